@@ -1,0 +1,3 @@
+//! The house commands.
+
+fn main() {}

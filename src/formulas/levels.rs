@@ -1,0 +1,1 @@
+//! Energy sums, averages, background removal, distance.
