@@ -23,6 +23,21 @@ use std::ops::{Add, Neg, Sub};
 #[derive(Clone, Copy, Debug, PartialEq, PartialOrd)]
 pub struct Level(pub f64);
 
+/// A sound power level, dB re 1 pW. What a machine gives off in all, wherever one stands; never a [`Level`].
+///
+/// It turns into a sound pressure level at a distance through
+/// [`crate::formulas::levels::power_to_pressure`].
+#[derive(Clone, Copy, Debug, PartialEq, PartialOrd)]
+pub struct PowerLevel(pub f64);
+
+/// A loudness level, phon: the level of a 1 kHz tone that sounds as loud.
+#[derive(Clone, Copy, Debug, PartialEq, PartialOrd)]
+pub struct Phon(pub f64);
+
+/// A loudness, sone: twice as many sone sound twice as loud. Not negative.
+#[derive(Clone, Copy, Debug, PartialEq, PartialOrd)]
+pub struct Sone(pub f64);
+
 /// A difference of two levels, dB.
 #[derive(Clone, Copy, Debug, PartialEq, PartialOrd)]
 pub struct Gain(pub f64);
@@ -37,6 +52,18 @@ impl Level {
     /// The energy of this level.
     pub fn to_energy(self) -> Energy {
         Energy(10_f64.powf(self.0 / 10.0))
+    }
+}
+
+impl PowerLevel {
+    /// A sound power declared in bel, as some data sheets do: 4.1 B is 41 dB.
+    pub fn from_bel(bel: f64) -> Self {
+        Self(10.0 * bel)
+    }
+
+    /// The same in bel.
+    pub fn to_bel(self) -> f64 {
+        self.0 / 10.0
     }
 }
 
@@ -99,6 +126,21 @@ impl Add for Energy {
     }
 }
 
+impl std::ops::Mul<f64> for Energy {
+    type Output = Self;
+    /// So many times this energy; `times` is not negative.
+    fn mul(self, times: f64) -> Self {
+        Self(self.0 * times)
+    }
+}
+
+impl Add<Gain> for PowerLevel {
+    type Output = Self;
+    fn add(self, gain: Gain) -> Self {
+        Self(self.0 + gain.0)
+    }
+}
+
 impl std::iter::Sum for Energy {
     fn sum<I: Iterator<Item = Self>>(parts: I) -> Self {
         parts.fold(Self::NONE, Add::add)
@@ -125,6 +167,35 @@ pub struct PlusMinus<T> {
     /// Half the width of the 95 % interval, in the unit of the value (dB for a level). Not negative.
     pub half_width: f64,
 }
+
+impl<T> PlusMinus<T> {
+    /// A value with its 95 % half width.
+    pub const fn new(value: T, half_width: f64) -> Self {
+        Self { value, half_width }
+    }
+
+    /// A value taken as exact.
+    pub const fn exact(value: T) -> Self {
+        Self::new(value, 0.0)
+    }
+
+    /// A value with its standard uncertainty; the half width is [`COVERAGE_95`] times as much.
+    pub fn from_standard(value: T, standard: f64) -> Self {
+        Self::new(value, COVERAGE_95 * standard)
+    }
+
+    /// The standard uncertainty, in the unit of the half width.
+    pub fn standard(&self) -> f64 {
+        self.half_width / COVERAGE_95
+    }
+}
+
+/// The 95 % half width over the standard uncertainty: 1.96, the two-sided 95 % point of the normal distribution
+/// (1.959964), rounded as everyone rounds it.
+pub const COVERAGE_95: f64 = 1.96;
+
+/// The one-sided 95 % point of the normal distribution (1.644854), rounded as everyone rounds it.
+pub const ONE_SIDED_95: f64 = 1.645;
 
 /// A count as a number for arithmetic. Exact up to 2^53.
 #[expect(clippy::cast_precision_loss, reason = "counts here are far below 2^53")]

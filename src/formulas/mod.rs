@@ -1,3 +1,15 @@
 //! What the standards and handbooks say, as plain functions: no pages, no text, no links.
+//!
+//! [`FORMULAS`] lists them all. Each is checked against numbers from outside in `tests/native/standards/`.
 
+mod error;
+pub mod fans;
 pub mod levels;
+pub mod loudness;
+mod registry;
+pub mod source;
+pub mod uncertainty;
+
+pub use error::FormulaError;
+pub use registry::FORMULAS;
+pub use source::{Formula, How, SOURCES, Source};
