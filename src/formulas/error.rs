@@ -44,16 +44,10 @@ impl fmt::Display for FormulaError {
         match self {
             Self::Empty => write!(f, "no values given"),
             Self::NotFinite { what } => write!(f, "{what} is not a number"),
-            Self::NotAboveBackground { difference_db } => write!(
-                f,
-                "the reading with the source on is not above the one with it off (difference {difference_db} dB)"
-            ),
-            Self::OutOfRange {
-                what,
-                found,
-                min,
-                max,
-            } => write!(f, "{what} is {found}; it must be from {min} to {max}"),
+            Self::NotAboveBackground { difference_db } => {
+                write!(f, "the reading with the source on is not above the one with it off (difference {difference_db} dB)")
+            }
+            Self::OutOfRange { what, found, min, max } => write!(f, "{what} is {found}; it must be from {min} to {max}"),
             Self::TooLong => write!(f, "the exact fraction has too many digits"),
             Self::TooFew { found, needed } => {
                 write!(f, "{found} values given; at least {needed} are needed")
@@ -66,31 +60,13 @@ impl std::error::Error for FormulaError {}
 
 /// Lets `value` through when it is finite.
 pub(super) fn finite(what: &'static str, value: f64) -> Result<f64, FormulaError> {
-    if value.is_finite() {
-        Ok(value)
-    } else {
-        Err(FormulaError::NotFinite { what })
-    }
+    if value.is_finite() { Ok(value) } else { Err(FormulaError::NotFinite { what }) }
 }
 
 /// Lets `value` through when it lies in `min..=max`.
-pub(super) fn within(
-    what: &'static str,
-    value: f64,
-    min: f64,
-    max: f64,
-) -> Result<f64, FormulaError> {
+pub(super) fn within(what: &'static str, value: f64, min: f64, max: f64) -> Result<f64, FormulaError> {
     finite(what, value)?;
-    if (min..=max).contains(&value) {
-        Ok(value)
-    } else {
-        Err(FormulaError::OutOfRange {
-            what,
-            found: value,
-            min,
-            max,
-        })
-    }
+    if (min..=max).contains(&value) { Ok(value) } else { Err(FormulaError::OutOfRange { what, found: value, min, max }) }
 }
 
 /// Lets `value` through when it is a usable size: above zero, neither absurdly small nor absurdly large.
@@ -112,10 +88,7 @@ mod tests {
         assert_eq!(within("x", 0.0, 0.0, 1.0), Ok(0.0));
         assert_eq!(within("x", 1.0, 0.0, 1.0), Ok(1.0));
         assert!(within("x", 1.000_001, 0.0, 1.0).is_err());
-        assert_eq!(
-            within("x", f64::NAN, 0.0, 1.0),
-            Err(FormulaError::NotFinite { what: "x" })
-        );
+        assert_eq!(within("x", f64::NAN, 0.0, 1.0), Err(FormulaError::NotFinite { what: "x" }));
         assert!(positive("x", 0.0).is_err());
         assert!(positive("x", f64::INFINITY).is_err());
         assert!(half_width(-0.1).is_err());
@@ -123,11 +96,6 @@ mod tests {
 
     #[test]
     fn messages_say_what_was_found_and_what_is_allowed() {
-        assert_eq!(
-            within("the distance", -1.0, 0.1, 9.0)
-                .unwrap_err()
-                .to_string(),
-            "the distance is -1; it must be from 0.1 to 9"
-        );
+        assert_eq!(within("the distance", -1.0, 0.1, 9.0).unwrap_err().to_string(), "the distance is -1; it must be from 0.1 to 9");
     }
 }

@@ -133,9 +133,7 @@ pub fn factors(speed: f64, diameter: f64, density: f64) -> Result<Factors, Formu
 pub fn speed_gain(speed: f64, coefficient: f64) -> Result<Gain, FormulaError> {
     let (least, most) = SPEED_COEFFICIENT_RANGE;
     within("the coefficient", coefficient, least, most)?;
-    Ok(Gain(
-        coefficient * ratio("the ratio of speeds", speed)?.log10(),
-    ))
+    Ok(Gain(coefficient * ratio("the ratio of speeds", speed)?.log10()))
 }
 
 /// How the sound changes with speed by the middle of the published laws, with the band they make as its ±.
@@ -170,10 +168,7 @@ pub fn speed_gain(speed: f64, coefficient: f64) -> Result<Gain, FormulaError> {
 pub fn speed_gain_band(speed: f64) -> Result<PlusMinus<Gain>, FormulaError> {
     let (least, most) = SPEED_COEFFICIENT_RANGE;
     let value = speed_gain(speed, SPEED_COEFFICIENT)?;
-    Ok(PlusMinus::new(
-        value,
-        (most - least) / 2.0 * speed.log10().abs(),
-    ))
+    Ok(PlusMinus::new(value, (most - least) / 2.0 * speed.log10().abs()))
 }
 
 /// How the sound changes with diameter at the same speed.
@@ -202,9 +197,7 @@ pub fn speed_gain_band(speed: f64) -> Result<PlusMinus<Gain>, FormulaError> {
 /// assert!(diameter_gain(0.0).is_err());
 /// ```
 pub fn diameter_gain(diameter: f64) -> Result<Gain, FormulaError> {
-    Ok(Gain(
-        DIAMETER_COEFFICIENT * ratio("the ratio of diameters", diameter)?.log10(),
-    ))
+    Ok(Gain(DIAMETER_COEFFICIENT * ratio("the ratio of diameters", diameter)?.log10()))
 }
 
 /// How the sound changes with the density of the air.
@@ -233,9 +226,7 @@ pub fn diameter_gain(diameter: f64) -> Result<Gain, FormulaError> {
 /// assert!(density_gain(f64::NAN).is_err());
 /// ```
 pub fn density_gain(density: f64) -> Result<Gain, FormulaError> {
-    Ok(Gain(
-        DENSITY_COEFFICIENT * ratio("the ratio of densities", density)?.log10(),
-    ))
+    Ok(Gain(DENSITY_COEFFICIENT * ratio("the ratio of densities", density)?.log10()))
 }
 
 /// A fan of another size, run so that something stays the same.
@@ -250,11 +241,7 @@ pub struct Resized {
 }
 
 fn resized(diameter: f64, speed: f64, coefficient: f64) -> Result<Resized, FormulaError> {
-    Ok(Resized {
-        speed,
-        factors: factors(speed, diameter, 1.0)?,
-        gain: speed_gain(speed, coefficient)? + diameter_gain(diameter)?,
-    })
+    Ok(Resized { speed, factors: factors(speed, diameter, 1.0)?, gain: speed_gain(speed, coefficient)? + diameter_gain(diameter)? })
 }
 
 /// A fan of another size giving the same flow.
@@ -408,16 +395,8 @@ mod tests {
     #[test]
     fn the_same_flow_and_the_same_pressure_are_kept() {
         for r in [0.5, 1.0, 1.5, 3.0] {
-            assert_abs_diff_eq!(
-                same_flow(r, 55.0).unwrap().factors.flow,
-                1.0,
-                epsilon = 1e-12
-            );
-            assert_abs_diff_eq!(
-                same_pressure(r, 55.0).unwrap().factors.pressure,
-                1.0,
-                epsilon = 1e-12
-            );
+            assert_abs_diff_eq!(same_flow(r, 55.0).unwrap().factors.flow, 1.0, epsilon = 1e-12);
+            assert_abs_diff_eq!(same_pressure(r, 55.0).unwrap().factors.pressure, 1.0, epsilon = 1e-12);
         }
     }
 
@@ -427,11 +406,7 @@ mod tests {
             let band = speed_gain_band(r).unwrap();
             for end in [50.0, 60.0] {
                 let gain = speed_gain(r, end).unwrap();
-                assert_abs_diff_eq!(
-                    (gain - band.value).0.abs(),
-                    band.half_width,
-                    epsilon = 1e-12
-                );
+                assert_abs_diff_eq!((gain - band.value).0.abs(), band.half_width, epsilon = 1e-12);
             }
         }
     }
@@ -439,10 +414,6 @@ mod tests {
     #[test]
     fn speed_and_blade_tone_undo_each_other() {
         let tone = blade_pass(11, 4321.0).unwrap();
-        assert_abs_diff_eq!(
-            speed_from_blade_pass(11, tone).unwrap(),
-            4321.0,
-            epsilon = 1e-9
-        );
+        assert_abs_diff_eq!(speed_from_blade_pass(11, tone).unwrap(), 4321.0, epsilon = 1e-9);
     }
 }

@@ -16,15 +16,11 @@ fn weighted_energy(parts: &[(f64, f64)]) -> Result<f64, FormulaError> {
         within("the weight", weight, 0.0, 1e12)?;
     }
     let counted = || parts.iter().filter(|(_, weight)| *weight > 0.0);
-    let top = counted()
-        .map(|(level, _)| *level)
-        .fold(f64::NEG_INFINITY, f64::max);
+    let top = counted().map(|(level, _)| *level).fold(f64::NEG_INFINITY, f64::max);
     if top == f64::NEG_INFINITY {
         return Err(FormulaError::Empty);
     }
-    let sum: f64 = counted()
-        .map(|(level, weight)| weight * 10_f64.powf((level - top) / 10.0))
-        .sum();
+    let sum: f64 = counted().map(|(level, weight)| weight * 10_f64.powf((level - top) / 10.0)).sum();
     Ok(top + 10.0 * sum.log10())
 }
 
@@ -88,10 +84,7 @@ pub fn energy_sum(levels: &[Level]) -> Result<Level, FormulaError> {
 /// assert!(energy_sum_counted(&[(Level(40.0), 0)]).is_err());
 /// ```
 pub fn energy_sum_counted(rows: &[(Level, u32)]) -> Result<Level, FormulaError> {
-    let parts: Vec<_> = rows
-        .iter()
-        .map(|(level, count)| (level.0, f64::from(*count)))
-        .collect();
+    let parts: Vec<_> = rows.iter().map(|(level, count)| (level.0, f64::from(*count))).collect();
     weighted_energy(&parts).map(Level)
 }
 
@@ -156,10 +149,7 @@ pub fn energy_mean(levels: &[Level]) -> Result<Level, FormulaError> {
 /// assert!(time_mean(&[(Level(60.0), -1.0)]).is_err());
 /// ```
 pub fn time_mean(stretches: &[(Level, f64)]) -> Result<Level, FormulaError> {
-    let parts: Vec<_> = stretches
-        .iter()
-        .map(|(level, time)| (level.0, *time))
-        .collect();
+    let parts: Vec<_> = stretches.iter().map(|(level, time)| (level.0, *time)).collect();
     let sum = weighted_energy(&parts)?;
     let total: f64 = parts.iter().map(|(_, time)| time).sum();
     Ok(Level(sum - 10.0 * total.log10()))
@@ -260,9 +250,7 @@ pub fn count_gain(count: u32) -> Result<Gain, FormulaError> {
 pub fn background_correction(difference: Gain) -> Result<Gain, FormulaError> {
     finite("the difference", difference.0)?;
     if difference.0 <= 0.0 {
-        return Err(FormulaError::NotAboveBackground {
-            difference_db: difference.0,
-        });
+        return Err(FormulaError::NotAboveBackground { difference_db: difference.0 });
     }
     // 1 − 10^(−d/10) without loss of digits for small d.
     let rest = -(-difference.0 * std::f64::consts::LN_10 / 10.0).exp_m1();
@@ -510,18 +498,12 @@ pub fn alone(with: PlusMinus<Level>, without: PlusMinus<Level>) -> Result<Alone,
         Grade::Solid => {
             let k1 = k1_engineering(drop.value)?.k1;
             let spread = uncertainty::background_removed(with, without)?.half_width;
-            (
-                Finding::Value(PlusMinus::new(with.value - k1, spread)),
-                Some(k1),
-            )
+            (Finding::Value(PlusMinus::new(with.value - k1, spread)), Some(k1))
         }
         Grade::Rough => {
             let k1 = background_correction(drop.value)?;
             let spread = uncertainty::background_removed(with, without)?.half_width;
-            (
-                Finding::Value(PlusMinus::new(with.value - k1, spread)),
-                Some(k1),
-            )
+            (Finding::Value(PlusMinus::new(with.value - k1, spread)), Some(k1))
         }
         Grade::AtMost => {
             let frozen = background_correction(Gain(3.0))?;
@@ -537,12 +519,7 @@ pub fn alone(with: PlusMinus<Level>, without: PlusMinus<Level>) -> Result<Alone,
             (limit.map_or(Finding::Unknown, Finding::AtMost), None)
         }
     };
-    Ok(Alone {
-        drop,
-        grade,
-        level,
-        correction,
-    })
+    Ok(Alone { drop, grade, level, correction })
 }
 
 /// The one-sided 95 % upper limit of a source that hardly shows, or `None` when even that is not above nothing.
@@ -575,10 +552,7 @@ pub fn alone(with: PlusMinus<Level>, without: PlusMinus<Level>) -> Result<Alone,
 /// let louder_without = PlusMinus::new(Level(45.0), 0.5);
 /// assert_eq!(upper_limit(with, louder_without), Ok(None));
 /// ```
-pub fn upper_limit(
-    with: PlusMinus<Level>,
-    without: PlusMinus<Level>,
-) -> Result<Option<Level>, FormulaError> {
+pub fn upper_limit(with: PlusMinus<Level>, without: PlusMinus<Level>) -> Result<Option<Level>, FormulaError> {
     uncertainty::check(&[with, without])?;
     // Energies relative to the reading with the source on, so that no finite level is too large.
     let off = 10_f64.powf((without.value.0 - with.value.0) / 10.0);
@@ -616,12 +590,7 @@ pub fn upper_limit(
 pub fn share(part: Level, whole: Level) -> Result<f64, FormulaError> {
     finite("the level of the part", part.0)?;
     finite("the level of the whole", whole.0)?;
-    let below = within(
-        "the part over the whole",
-        (part - whole).0,
-        f64::MIN,
-        AT_LIMIT_DB,
-    )?;
+    let below = within("the part over the whole", (part - whole).0, f64::MIN, AT_LIMIT_DB)?;
     Ok(10_f64.powf(below.min(0.0) / 10.0))
 }
 
@@ -787,17 +756,12 @@ pub enum SmallestSet {
 /// assert_eq!(floor, SmallestSet::Impossible { floor: Level(43.5) });
 /// assert!(smallest_set(&[], None, Level(43.0)).is_err());
 /// ```
-pub fn smallest_set(
-    sources: &[Level],
-    background: Option<Level>,
-    target: Level,
-) -> Result<SmallestSet, FormulaError> {
+pub fn smallest_set(sources: &[Level], background: Option<Level>, target: Level) -> Result<SmallestSet, FormulaError> {
     finite("the target", target.0)?;
     energy_sum(sources)?;
     let mut order: Vec<(usize, Level)> = sources.iter().copied().enumerate().collect();
     order.sort_by(|(_, a), (_, b)| b.0.total_cmp(&a.0));
-    let levels_of =
-        |part: &[(usize, Level)]| part.iter().map(|(_, level)| *level).collect::<Vec<_>>();
+    let levels_of = |part: &[(usize, Level)]| part.iter().map(|(_, level)| *level).collect::<Vec<_>>();
 
     let mut all = levels_of(&order);
     all.extend(background);
@@ -808,11 +772,7 @@ pub fn smallest_set(
         let (treated, left) = order.split_at(size);
         let mut rest = levels_of(left);
         rest.extend(background);
-        let rest = if rest.is_empty() {
-            None
-        } else {
-            Some(energy_sum(&rest)?)
-        };
+        let rest = if rest.is_empty() { None } else { Some(energy_sum(&rest)?) };
         if let Some(allowed) = allowed_level(target, rest)? {
             return Ok(SmallestSet::Treat {
                 which: treated.iter().map(|(index, _)| *index).collect(),
@@ -918,16 +878,10 @@ impl Radiation {
 ///
 /// assert!(power_to_pressure(PowerLevel(41.0), 0.0, Radiation::Sphere).is_err());
 /// ```
-pub fn power_to_pressure(
-    power: PowerLevel,
-    distance: f64,
-    radiation: Radiation,
-) -> Result<Level, FormulaError> {
+pub fn power_to_pressure(power: PowerLevel, distance: f64, radiation: Radiation) -> Result<Level, FormulaError> {
     finite("the sound power level", power.0)?;
     positive("the distance", distance)?;
-    Ok(Level(
-        power.0 + 10.0 * (radiation.factor() / (4.0 * PI * distance * distance)).log10(),
-    ))
+    Ok(Level(power.0 + 10.0 * (radiation.factor() / (4.0 * PI * distance * distance)).log10()))
 }
 
 /// The sound power level of a source from the sound pressure level at a distance: [`power_to_pressure`] turned round.
@@ -959,11 +913,7 @@ pub fn power_to_pressure(
 ///
 /// assert!(pressure_to_power(Level(30.0), -1.0, Radiation::Sphere).is_err());
 /// ```
-pub fn pressure_to_power(
-    level: Level,
-    distance: f64,
-    radiation: Radiation,
-) -> Result<PowerLevel, FormulaError> {
+pub fn pressure_to_power(level: Level, distance: f64, radiation: Radiation) -> Result<PowerLevel, FormulaError> {
     finite("the level", level.0)?;
     let loss = power_to_pressure(PowerLevel(0.0), distance, radiation)?;
     Ok(PowerLevel(level.0 - loss.0))
@@ -1025,21 +975,14 @@ mod tests {
             (40.1, 40.1, Grade::Nothing),
             (40.0, 40.1, Grade::Nothing),
         ] {
-            assert_eq!(
-                grade(Level(with) - Level(without)),
-                Ok(expected),
-                "{with} {without}"
-            );
+            assert_eq!(grade(Level(with) - Level(without)), Ok(expected), "{with} {without}");
         }
     }
 
     #[test]
     fn a_bound_is_the_larger_of_the_rule_and_the_limit() {
         let bound = |with, without, half| {
-            let answer = alone(
-                PlusMinus::new(Level(with), half),
-                PlusMinus::new(Level(without), half),
-            );
+            let answer = alone(PlusMinus::new(Level(with), half), PlusMinus::new(Level(without), half));
             match answer.unwrap().level {
                 Finding::AtMost(bound) => bound.0,
                 other => panic!("{other:?}"),
@@ -1056,12 +999,9 @@ mod tests {
         let at = |half| PlusMinus::new(Level(40.0), half);
         let level = |half| alone(at(half), at(half)).unwrap().level;
         assert_eq!(level(0.0), Finding::Unknown);
-        let Finding::AtMost(limit) = level(0.5) else {
-            panic!()
-        };
+        let Finding::AtMost(limit) = level(0.5) else { panic!() };
         // 1.645 · ln10/10 · √2 · 0.5/1.96 of the energy.
-        let expected =
-            40.0 + 10.0 * (1.645 * 0.230_258_509 * 2_f64.sqrt() * 0.5 / 1.96_f64).log10();
+        let expected = 40.0 + 10.0 * (1.645 * 0.230_258_509 * 2_f64.sqrt() * 0.5 / 1.96_f64).log10();
         assert_abs_diff_eq!(limit.0, expected, epsilon = 1e-6);
     }
 
@@ -1084,11 +1024,7 @@ mod tests {
     fn least_by_trying_all(sources: &[Level], background: Level, target: Level) -> Option<usize> {
         (0_u32..1 << sources.len())
             .filter(|set| {
-                let left = sources
-                    .iter()
-                    .enumerate()
-                    .filter(|(i, _)| set & (1 << i) == 0)
-                    .map(|(_, level)| level.to_energy());
+                let left = sources.iter().enumerate().filter(|(i, _)| set & (1 << i) == 0).map(|(_, level)| level.to_energy());
                 (left.sum::<Energy>() + background.to_energy()) < target.to_energy()
             })
             .map(|set| set.count_ones() as usize)
@@ -1122,12 +1058,7 @@ mod tests {
 
     #[test]
     fn power_and_pressure_undo_each_other() {
-        for radiation in [
-            Radiation::Sphere,
-            Radiation::Hemisphere,
-            Radiation::Edge,
-            Radiation::Corner,
-        ] {
+        for radiation in [Radiation::Sphere, Radiation::Hemisphere, Radiation::Edge, Radiation::Corner] {
             let power = pressure_to_power(Level(31.7), 0.4, radiation).unwrap();
             let back = power_to_pressure(power, 0.4, radiation).unwrap();
             assert_abs_diff_eq!(back.0, 31.7, epsilon = 1e-9);

@@ -159,10 +159,9 @@ const SMALL_FAN_STEP: f64 = 2.0;
 /// 22 19 16 12 dB, moved up or down as a whole; loudness by ISO 532-1, free field, as worked out by the library
 /// `MoSQITo` 1.2.1. The script is `tests/native/standards/small_fan.py`.
 pub const SMALL_FAN: [f64; 38] = [
-    11.925, 16.845, 21.536, 25.763, 29.806, 33.732, 37.624, 41.440, 45.008, 48.311, 51.368, 54.238,
-    56.911, 59.460, 61.897, 64.225, 66.459, 68.637, 70.778, 72.826, 74.847, 76.811, 78.745, 80.635,
-    82.502, 84.363, 86.194, 88.001, 89.800, 91.599, 93.423, 95.220, 96.985, 98.731, 100.464,
-    102.209, 103.933, 105.659,
+    11.925, 16.845, 21.536, 25.763, 29.806, 33.732, 37.624, 41.440, 45.008, 48.311, 51.368, 54.238, 56.911, 59.460, 61.897, 64.225, 66.459,
+    68.637, 70.778, 72.826, 74.847, 76.811, 78.745, 80.635, 82.502, 84.363, 86.194, 88.001, 89.800, 91.599, 93.423, 95.220, 96.985, 98.731,
+    100.464, 102.209, 103.933, 105.659,
 ];
 
 /// The pairs of neighbours in [`SMALL_FAN`]: level and loudness level at the lower end, loudness level at the upper.
@@ -172,9 +171,7 @@ fn small_fan_steps() -> impl Iterator<Item = (f64, f64, f64)> {
         *level += SMALL_FAN_STEP;
         Some((at, *phon))
     });
-    lower
-        .zip(SMALL_FAN.iter().skip(1))
-        .map(|((level, low), high)| (level, low, *high))
+    lower.zip(SMALL_FAN.iter().skip(1)).map(|((level, low), high)| (level, low, *high))
 }
 
 /// The levels for which a loudness is worked out, dB(A): least and most.
@@ -225,9 +222,7 @@ pub fn loudness_level(level: Level, spectrum: Spectrum) -> Result<Phon, FormulaE
         Spectrum::SmallFan => small_fan_steps()
             .take_while(|(from, _, _)| *from <= level.0)
             .last()
-            .map_or(Phon(level.0), |(from, low, high)| {
-                Phon(low + (high - low) * (level.0 - from) / SMALL_FAN_STEP)
-            }),
+            .map_or(Phon(level.0), |(from, low, high)| Phon(low + (high - low) * (level.0 - from) / SMALL_FAN_STEP)),
     })
 }
 
@@ -258,20 +253,13 @@ pub fn loudness_level(level: Level, spectrum: Spectrum) -> Result<Phon, FormulaE
 /// ```
 pub fn level_from_phon(phon: Phon, spectrum: Spectrum) -> Result<Level, FormulaError> {
     let (least, most) = loudness_range(spectrum);
-    within(
-        "the loudness level",
-        phon.0,
-        loudness_level(least, spectrum)?.0,
-        loudness_level(most, spectrum)?.0,
-    )?;
+    within("the loudness level", phon.0, loudness_level(least, spectrum)?.0, loudness_level(most, spectrum)?.0)?;
     Ok(match spectrum {
         Spectrum::AsPhon => Level(phon.0),
         Spectrum::SmallFan => small_fan_steps()
             .take_while(|(_, low, _)| *low <= phon.0)
             .last()
-            .map_or(Level(phon.0), |(from, low, high)| {
-                Level(from + SMALL_FAN_STEP * (phon.0 - low) / (high - low))
-            }),
+            .map_or(Level(phon.0), |(from, low, high)| Level(from + SMALL_FAN_STEP * (phon.0 - low) / (high - low))),
     })
 }
 
@@ -353,14 +341,7 @@ pub fn ratio(from: Level, to: Level, spectrum: Spectrum) -> Result<Comparison, F
     let start = loudness_level(from, spectrum)?;
     let end = loudness_level(to, spectrum)?;
     let (from_sone, to_sone) = (sone(start)?, sone(end)?);
-    Ok(Comparison {
-        from,
-        to,
-        from_sone,
-        to_sone,
-        times: to_sone.0 / from_sone.0,
-        relation: relation(start, end),
-    })
+    Ok(Comparison { from, to, from_sone, to_sone, times: to_sone.0 / from_sone.0, relation: relation(start, end) })
 }
 
 /// The level at which a sound is so many times as loud: [`ratio`] turned round.
@@ -391,24 +372,13 @@ pub fn ratio(from: Level, to: Level, spectrum: Spectrum) -> Result<Comparison, F
 ///
 /// assert!(level_for_ratio(Level(30.0), 0.0, Spectrum::AsPhon).is_err());
 /// ```
-pub fn level_for_ratio(
-    from: Level,
-    times: f64,
-    spectrum: Spectrum,
-) -> Result<Comparison, FormulaError> {
+pub fn level_for_ratio(from: Level, times: f64, spectrum: Spectrum) -> Result<Comparison, FormulaError> {
     within("the wanted factor", times, 1e-3, 1e3)?;
     let start = loudness_level(from, spectrum)?;
     let wanted = Sone(sone(start)?.0 * times);
     let end = phon(wanted)?;
     let to = level_from_phon(end, spectrum)?;
-    Ok(Comparison {
-        from,
-        to,
-        from_sone: sone(start)?,
-        to_sone: wanted,
-        times,
-        relation: relation(start, end),
-    })
+    Ok(Comparison { from, to, from_sone: sone(start)?, to_sone: wanted, times, relation: relation(start, end) })
 }
 
 /// How noticeable a change of level is, for a sound that is otherwise the same.
@@ -529,13 +499,7 @@ mod tests {
     #[test]
     fn a_wish_and_its_answer_agree() {
         for spectrum in [Spectrum::AsPhon, Spectrum::SmallFan] {
-            for (from, times) in [
-                (31.0, 0.5),
-                (41.0, 0.5),
-                (30.0, 3.0),
-                (55.0, 0.25),
-                (39.9, 1.0),
-            ] {
+            for (from, times) in [(31.0, 0.5), (41.0, 0.5), (30.0, 3.0), (55.0, 0.25), (39.9, 1.0)] {
                 let wish = level_for_ratio(Level(from), times, spectrum).unwrap();
                 let back = ratio(wish.from, wish.to, spectrum).unwrap();
                 assert_abs_diff_eq!(back.times, times, epsilon = 1e-9);
@@ -546,11 +510,7 @@ mod tests {
 
     #[test]
     fn quiet_fans_fade_faster_than_the_rule() {
-        let times = |from, to| {
-            1.0 / ratio(Level(from), Level(to), Spectrum::SmallFan)
-                .unwrap()
-                .times
-        };
+        let times = |from, to| 1.0 / ratio(Level(from), Level(to), Spectrum::SmallFan).unwrap().times;
         assert_abs_diff_eq!(times(40.0, 30.0), 2.9, epsilon = 0.05);
         assert_abs_diff_eq!(times(30.0, 20.0), 6.5, epsilon = 0.05);
     }

@@ -6,6 +6,7 @@ mod error;
 pub mod fans;
 pub mod levels;
 pub mod loudness;
+pub mod motion;
 mod registry;
 pub mod source;
 pub mod uncertainty;

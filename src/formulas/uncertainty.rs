@@ -118,17 +118,10 @@ pub fn resolution(step: f64) -> Result<f64, FormulaError> {
 pub fn sum(rows: &[(PlusMinus<Level>, u32)]) -> Result<PlusMinus<Level>, FormulaError> {
     let levels: Vec<_> = rows.iter().map(|(row, _)| *row).collect();
     check(&levels)?;
-    let counted: Vec<_> = rows
-        .iter()
-        .map(|(row, count)| (row.value, *count))
-        .collect();
+    let counted: Vec<_> = rows.iter().map(|(row, count)| (row.value, *count)).collect();
     let total = levels::energy_sum_counted(&counted)?;
-    let parts: Vec<_> = rows
-        .iter()
-        .map(|(row, count)| {
-            f64::from(*count) * 10_f64.powf((row.value - total).0 / 10.0) * row.half_width
-        })
-        .collect();
+    let parts: Vec<_> =
+        rows.iter().map(|(row, count)| f64::from(*count) * 10_f64.powf((row.value - total).0 / 10.0) * row.half_width).collect();
     Ok(PlusMinus::new(total, combine(&parts)?))
 }
 
@@ -161,15 +154,9 @@ pub fn sum(rows: &[(PlusMinus<Level>, u32)]) -> Result<PlusMinus<Level>, Formula
 ///
 /// assert!(drop(PlusMinus::new(Level(46.1), -0.3), PlusMinus::exact(Level(44.9))).is_err());
 /// ```
-pub fn drop(
-    with: PlusMinus<Level>,
-    without: PlusMinus<Level>,
-) -> Result<PlusMinus<Gain>, FormulaError> {
+pub fn drop(with: PlusMinus<Level>, without: PlusMinus<Level>) -> Result<PlusMinus<Gain>, FormulaError> {
     check(&[with, without])?;
-    Ok(PlusMinus::new(
-        with.value - without.value,
-        combine(&[with.half_width, without.half_width])?,
-    ))
+    Ok(PlusMinus::new(with.value - without.value, combine(&[with.half_width, without.half_width])?))
 }
 
 /// The level of a source alone, with its ±, by the formula alone.
@@ -204,10 +191,7 @@ pub fn drop(
 ///
 /// assert!(background_removed(at(40.0), at(40.0)).is_err());
 /// ```
-pub fn background_removed(
-    with: PlusMinus<Level>,
-    without: PlusMinus<Level>,
-) -> Result<PlusMinus<Level>, FormulaError> {
+pub fn background_removed(with: PlusMinus<Level>, without: PlusMinus<Level>) -> Result<PlusMinus<Level>, FormulaError> {
     check(&[with, without])?;
     let value = levels::remove_background(with.value, without.value)?;
     let q = 10_f64.powf((without.value - with.value).0 / 10.0);
@@ -244,16 +228,10 @@ pub fn background_removed(
 ///
 /// assert!(share(PlusMinus::exact(Level(f64::NAN)), PlusMinus::exact(Level(40.0))).is_err());
 /// ```
-pub fn share(
-    part: PlusMinus<Level>,
-    rest: PlusMinus<Level>,
-) -> Result<PlusMinus<f64>, FormulaError> {
+pub fn share(part: PlusMinus<Level>, rest: PlusMinus<Level>) -> Result<PlusMinus<f64>, FormulaError> {
     let difference = drop(part, rest)?;
     let share = 1.0 / (1.0 + 10_f64.powf(-difference.value.0 / 10.0));
-    Ok(PlusMinus::new(
-        share,
-        share * (1.0 - share) * LN_10 / 10.0 * difference.half_width,
-    ))
+    Ok(PlusMinus::new(share, share * (1.0 - share) * LN_10 / 10.0 * difference.half_width))
 }
 
 /// The most that can be gained by silencing a part, with its ±.
@@ -285,16 +263,10 @@ pub fn share(
 ///
 /// assert!(ceiling(PlusMinus::exact(Level(f64::NAN)), PlusMinus::exact(Level(40.0))).is_err());
 /// ```
-pub fn ceiling(
-    part: PlusMinus<Level>,
-    rest: PlusMinus<Level>,
-) -> Result<PlusMinus<Gain>, FormulaError> {
+pub fn ceiling(part: PlusMinus<Level>, rest: PlusMinus<Level>) -> Result<PlusMinus<Gain>, FormulaError> {
     let difference = drop(part, rest)?;
     let share = share(part, rest)?.value;
-    Ok(PlusMinus::new(
-        levels::ceiling(part.value, rest.value)?,
-        share * difference.half_width,
-    ))
+    Ok(PlusMinus::new(levels::ceiling(part.value, rest.value)?, share * difference.half_width))
 }
 
 /// The background from a reading before and one after, with its ±.
@@ -325,16 +297,10 @@ pub fn ceiling(
 ///
 /// assert!(bracketed(PlusMinus::exact(Level(f64::NAN)), PlusMinus::exact(Level(40.0))).is_err());
 /// ```
-pub fn bracketed(
-    before: PlusMinus<Level>,
-    after: PlusMinus<Level>,
-) -> Result<PlusMinus<Level>, FormulaError> {
+pub fn bracketed(before: PlusMinus<Level>, after: PlusMinus<Level>) -> Result<PlusMinus<Level>, FormulaError> {
     let both = sum(&[(before, 1), (after, 1)])?;
     let drift = (before.value - after.value).0.abs() / 2.0;
-    Ok(PlusMinus::new(
-        both.value - levels::count_gain(2)?,
-        both.half_width.max(COVERAGE_95 * drift),
-    ))
+    Ok(PlusMinus::new(both.value - levels::count_gain(2)?, both.half_width.max(COVERAGE_95 * drift)))
 }
 
 /// Several eye readings of one thing.
@@ -385,11 +351,7 @@ pub fn readings(readings: &[Level]) -> Result<Readings, FormulaError> {
     let mean = levels::energy_mean(readings)?;
     let count = count_to_f64(readings.len());
     let t = student_t(0.95, count - 1.0)?;
-    Ok(Readings {
-        mean: PlusMinus::new(mean, t * deviation / count.sqrt()),
-        deviation,
-        count: readings.len(),
-    })
+    Ok(Readings { mean: PlusMinus::new(mean, t * deviation / count.sqrt()), deviation, count: readings.len() })
 }
 
 /// The standard deviation of a sample, divisor n − 1.
@@ -417,10 +379,7 @@ pub fn readings(readings: &[Level]) -> Result<Readings, FormulaError> {
 /// ```
 pub fn standard_deviation(values: &[f64]) -> Result<f64, FormulaError> {
     if values.len() < 2 {
-        return Err(FormulaError::TooFew {
-            found: values.len(),
-            needed: 2,
-        });
+        return Err(FormulaError::TooFew { found: values.len(), needed: 2 });
     }
     for &value in values {
         finite("the value", value)?;
@@ -524,11 +483,7 @@ fn incomplete_beta(a: f64, b: f64, x: f64, rest: f64) -> f64 {
     }
     let front = (ln_gamma(a + b) - ln_gamma(a) - ln_gamma(b) + a * x.ln() + b * rest.ln()).exp();
     // The fraction converges fast on one side of its centre; the other side is its mirror image.
-    if x < (a + 1.0) / (a + b + 2.0) {
-        front * beta_fraction(a, b, x) / a
-    } else {
-        1.0 - front * beta_fraction(b, a, rest) / b
-    }
+    if x < (a + 1.0) / (a + b + 2.0) { front * beta_fraction(a, b, x) / a } else { 1.0 - front * beta_fraction(b, a, rest) / b }
 }
 
 /// The continued fraction of the incomplete beta function, evaluated from the front.
@@ -564,11 +519,7 @@ fn ln_gamma(x: f64) -> f64 {
     }
     let inverse = 1.0 / shifted;
     let square = inverse * inverse;
-    let series = inverse
-        * (1.0 / 12.0
-            - square
-                * (1.0 / 360.0
-                    - square * (1.0 / 1260.0 - square * (1.0 / 1680.0 - square / 1188.0))));
+    let series = inverse * (1.0 / 12.0 - square * (1.0 / 360.0 - square * (1.0 / 1260.0 - square * (1.0 / 1680.0 - square / 1188.0))));
     (shifted - 0.5) * shifted.ln() - shifted + 0.5 * (2.0 * PI).ln() + series - product.ln()
 }
 
@@ -614,37 +565,14 @@ mod tests {
         let step = 1e-5;
         let (part, rest) = (43.0, 45.5);
         let slope = |f: &dyn Fn(f64) -> f64| (f(step) - f(-step)) / (2.0 * step);
-        let by_share = slope(&|d| {
-            share(
-                PlusMinus::exact(Level(part + d)),
-                PlusMinus::exact(Level(rest)),
-            )
-            .unwrap()
-            .value
-        });
-        let shown = share(
-            PlusMinus::new(Level(part), 1.0),
-            PlusMinus::exact(Level(rest)),
-        )
-        .unwrap();
+        let by_share = slope(&|d| share(PlusMinus::exact(Level(part + d)), PlusMinus::exact(Level(rest))).unwrap().value);
+        let shown = share(PlusMinus::new(Level(part), 1.0), PlusMinus::exact(Level(rest))).unwrap();
         assert_abs_diff_eq!(shown.half_width, by_share, epsilon = 1e-7);
         let by_ceiling = slope(&|d| levels::ceiling(Level(part), Level(rest + d)).unwrap().0);
-        let shown = ceiling(
-            PlusMinus::exact(Level(part)),
-            PlusMinus::new(Level(rest), 1.0),
-        )
-        .unwrap();
+        let shown = ceiling(PlusMinus::exact(Level(part)), PlusMinus::new(Level(rest), 1.0)).unwrap();
         assert_abs_diff_eq!(shown.half_width, -by_ceiling, epsilon = 1e-7);
-        let by_removal = slope(&|d| {
-            levels::remove_background(Level(rest), Level(part + d))
-                .unwrap()
-                .0
-        });
-        let shown = background_removed(
-            PlusMinus::exact(Level(rest)),
-            PlusMinus::new(Level(part), 1.0),
-        )
-        .unwrap();
+        let by_removal = slope(&|d| levels::remove_background(Level(rest), Level(part + d)).unwrap().0);
+        let shown = background_removed(PlusMinus::exact(Level(rest)), PlusMinus::new(Level(part), 1.0)).unwrap();
         assert_abs_diff_eq!(shown.half_width, -by_removal, epsilon = 1e-6);
     }
 
