@@ -120,6 +120,14 @@ pub fn row(draft: &Draft, table: &'static str, raw: &str) -> Result<(usize, RowI
     draft.row_at(table, ordinal).map(|row| (ordinal, row)).ok_or(Problem::NoSuchRow)
 }
 
+/// Whether a cell applies, given what its choice says ([`Cell::when`]). `cells` are its table's columns, or the fields.
+pub fn shown(draft: &Draft, row: Option<RowAt>, cells: &[Cell], cell: &Cell) -> bool {
+    let Some((key, wanted)) = cell.when else { return true };
+    let Some(decides) = cells.iter().find(|other| other.key == key) else { return true };
+    let chosen = choice(decides, draft.get(path(row, decides))).unwrap_or(decides.default);
+    wanted.contains(&chosen)
+}
+
 /// A level as read by eye, once or several times.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Reading {

@@ -24,6 +24,9 @@ pub struct Cell {
     pub default: &'static str,
     /// Where the field stands on the page.
     pub place: Place,
+    /// Shown only while this choice, in the same row or among the fields, has one of these values; `None` for always.
+    /// What is hidden stays in the draft; a sheet does not read it. See [`super::read::shown`].
+    pub when: Option<(Key, &'static [Key])>,
 }
 
 /// Where a field stands.
@@ -174,7 +177,7 @@ pub const LEVEL_MAX: f64 = 150.0;
 pub const LEVELS: Kind = Kind::Levels { min: LEVEL_MIN, max: LEVEL_MAX };
 
 const fn condition(key: Key, label: Msg, help: Msg, kind: Kind, default: &'static str) -> Cell {
-    Cell { key, was: &[], label, help, kind, default, place: Place::More }
+    Cell { key, was: &[], label, help, kind, default, place: Place::More, when: None }
 }
 
 /// The title of the sheet.
