@@ -1,3 +1,5 @@
-//! The page.
+//! The worker.
 
-fn main() {}
+fn main() {
+    console_error_panic_hook::set_once();
+}

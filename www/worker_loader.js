@@ -1,0 +1,14 @@
+// Starts the worker with the way to any network closed. Its one file is asked for first; after that nothing can be.
+self.lessdinBuild = 'development';
+const program = fetch(new URL('./worker_bg.wasm', self.location));
+importScripts('./worker.js');
+const closed = [
+  'fetch', 'XMLHttpRequest', 'WebSocket', 'WebSocketStream', 'WebTransport', 'EventSource', 'importScripts', 'Worker',
+  'SharedWorker', 'caches', 'BackgroundFetchManager',
+];
+for (let holder = self; holder; holder = Object.getPrototypeOf(holder)) {
+  for (const name of closed) {
+    if (Object.hasOwn(holder, name)) Object.defineProperty(holder, name, { value: undefined, writable: false, configurable: false });
+  }
+}
+wasm_bindgen({ module_or_path: program });
