@@ -119,12 +119,11 @@ pub fn canonical(cell: &Cell, draft: &Draft, raw: &str) -> Result<String, super:
         Kind::Levels { .. } => {
             let readings = read::readings(cell, raw)?;
             let level = Quantity::Level(crate::units::Weighting::A);
-            let mut texts: Vec<String> = readings.iter().map(|typed| typed.canonical(level)).collect();
+            let mut texts: Vec<String> = readings.iter().map(|typed| with_tenth(typed, typed.canonical(level))).collect();
             let several = texts.len() > 1;
-            if let Some(first) = texts.first_mut().filter(|first| several && !first.contains('.')) {
+            if let Some(first) = texts.first_mut().filter(|_| several) {
                 // A point tells two readings from one with a decimal comma.
-                let digits = first.find(|c: char| c.is_ascii_alphabetic()).unwrap_or(first.len());
-                first.insert_str(digits, ".0");
+                *first = add_tenth(first);
             }
             texts.join(",")
         }
@@ -134,6 +133,19 @@ pub fn canonical(cell: &Cell, draft: &Draft, raw: &str) -> Result<String, super:
         Kind::Text { .. } => read::text(cell, raw)?,
         Kind::Row(table) => read::row(draft, table, raw).map(|(ordinal, _)| ordinal.to_string())?,
     })
+}
+
+/// A reading typed with a decimal sign keeps one: `41.0` says that the meter shows tenths.
+fn with_tenth(typed: &number::Typed, text: String) -> String {
+    if typed.marked { add_tenth(&text) } else { text }
+}
+
+fn add_tenth(text: &str) -> String {
+    if text.contains('.') {
+        return text.to_owned();
+    }
+    let (digits, unit) = text.split_at(text.find(|c: char| c.is_ascii_alphabetic()).unwrap_or(text.len()));
+    format!("{digits}.0{unit}")
 }
 
 /// Percent-encodes what is not safe everywhere. In text a blank becomes `.`; `tidy` also protects the ends.
@@ -347,6 +359,26 @@ mod tests {
     fn damage_is_told_and_never_panics() {
         for text in ["%", "%4", "%zz", "%FF", "%F0%9F"] {
             assert!(decode(text, true).1, "{text}");
+        }
+    }
+
+    #[test]
+    fn a_reading_keeps_its_tenth_and_its_lack_of_one() {
+        let cell = Cell {
+            key: "on",
+            was: &[],
+            label: words::TITLE,
+            help: words::TITLE,
+            kind: super::super::schema::LEVELS,
+            default: "",
+            place: super::super::schema::Place::Front,
+            when: None,
+        };
+        for (typed, link) in
+            [("41", "41"), ("41,0", "41.0"), ("41.0 dB(C)", "41.0dBC"), ("41 42", "41.0,42"), ("41.0 42.0", "41.0,42.0"), ("46.", "46.0")]
+        {
+            assert_eq!(canonical(&cell, &Draft::default(), typed).as_deref(), Ok(link));
+            assert_eq!(canonical(&cell, &Draft::default(), link).as_deref(), Ok(link));
         }
     }
 }

@@ -23,6 +23,8 @@ pub struct Typed {
     pub base: f64,
     /// What to say when the text could have been read otherwise.
     pub read_as: Option<ReadAs>,
+    /// Whether a decimal sign was typed: `41.0` says that the meter shows tenths, `41` leaves it open.
+    pub marked: bool,
 }
 
 /// How an unclear comma was read.
@@ -87,7 +89,7 @@ pub fn parse(text: &str, quantity: Quantity) -> Result<Typed, Problem> {
     if !base.is_finite() {
         return Err(Problem::NotFinite { found: shorten(trimmed) });
     }
-    Ok(Typed { value, unit, base, read_as })
+    Ok(Typed { value, unit, base, read_as, marked: plain.contains('.') })
 }
 
 /// Splits `12 cfm` into `12` and `cfm`. The first part is empty when the text does not begin with a number.

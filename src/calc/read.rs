@@ -4,7 +4,7 @@ use super::draft::{Draft, Path, RowAt, RowId};
 use super::error::{FieldError, Problem};
 use super::number::{self, Typed};
 use super::quantity::Quantity;
-use super::schema::{Cell, Kind, Table, WEIGHTING};
+use super::schema::{CONDITIONS, Cell, FROM, Key, Kind, Table, WEIGHTING};
 use crate::formulas::{levels, uncertainty};
 use crate::text::Said;
 use crate::units::{Level, Weighting};
@@ -139,7 +139,7 @@ pub struct Reading {
     pub spread: Option<f64>,
     /// The weighting named in the field, if any.
     pub weighting: Option<Weighting>,
-    /// Whether every reading was typed as a whole number: the meter may show no tenths.
+    /// Whether every reading is a whole number, not all of them typed with a decimal sign: the meter may show no tenths.
     pub whole: bool,
 }
 
@@ -218,7 +218,7 @@ impl<'a> Reader<'a> {
             count: levels.len(),
             spread: uncertainty::readings(&levels).ok().filter(|_| levels.len() > 1).map(|of| of.mean.half_width),
             weighting,
-            whole: levels.iter().all(|level| level.0.fract() == 0.0) && !self.draft.get(path).contains(['.', ',']),
+            whole: levels.iter().all(|level| level.0.fract() == 0.0) && typed.iter().any(|typed| !typed.marked),
         })
     }
 
@@ -251,6 +251,21 @@ impl<'a> Reader<'a> {
         let Kind::Row(table) = cell.kind else { return None };
         let draft = self.draft;
         self.take(path(at, cell), cell, |raw| row(draft, table, raw)).map(|(_, row)| row)
+    }
+
+    /// The start of a draft for another sheet: the conditions header as it is here, and where the numbers come from. Read
+    /// the levels first: the weighting may be named there.
+    pub fn hand_over(&self, from: Key) -> Draft {
+        let mut draft = Draft::default().with(Path::field(FROM.key), from);
+        for cell in CONDITIONS {
+            draft.set(Path::field(cell.key), self.draft.get(Path::field(cell.key)));
+        }
+        let weighting = match self.weighting() {
+            Weighting::A => "",
+            Weighting::C => "c",
+            Weighting::Z => "z",
+        };
+        draft.with(Path::field(WEIGHTING.key), weighting)
     }
 
     /// Notes that the sheet cannot go on without this field, unless it already has a problem.

@@ -182,6 +182,8 @@ const fn condition(key: Key, label: Msg, help: Msg, kind: Kind, default: &'stati
 
 /// The title of the sheet.
 pub static TITLE: &Cell = &CONDITIONS_LIST[0];
+/// From the machine to the meter.
+pub static DISTANCE: &Cell = &CONDITIONS_LIST[3];
 /// The weighting of its levels.
 pub static WEIGHTING: &Cell = &CONDITIONS_LIST[4];
 

@@ -1,10 +1,14 @@
 //! One folder per calculation, and the only list of them.
 
+pub mod alone;
+
 use crate::calc::link::{self, Opened};
 use crate::calc::sheet::Sheet;
 
 /// Every sheet, in menu order.
-pub static SHEETS: &[&dyn Sheet] = &[];
+pub static SHEETS: &[&dyn Sheet] = &[
+    &alone::Alone, //
+];
 
 /// The sheet with this id.
 pub fn find(id: &str) -> Option<&'static dyn Sheet> {
