@@ -23,7 +23,7 @@ pub static FORMULAS: &[Formula] = &[
     formula("levels.ceiling", "most that silencing a part can gain", &source::ENERGY_BALANCE),
     formula("levels.count_gain", "several alike over one", &source::ENERGY_BALANCE),
     formula("levels.distance_gain", "level against distance", &source::FREE_FIELD),
-    formula("levels.energy_mean", "energy mean of levels", &source::ISO_1996_1),
+    formula("levels.energy_mean", "energy mean of levels", &source::ISO_11200),
     formula("levels.energy_sum", "energy sum of levels", &source::ISO_1996_1),
     formula("levels.energy_sum_counted", "energy sum of counted levels", &source::ISO_1996_1),
     formula("levels.exposure_level", "exposure level of an event", &source::ISO_1996_1),
