@@ -14,6 +14,9 @@ const BRIDGE_PHON: f64 = 39.0;
 /// The loudest that the relations are used for.
 const MOST_PHON: f64 = 120.0;
 
+/// How far an estimated ratio of loudness may be off, as a share of it (95 % half width). Common practice, no source.
+pub const RATIO_HALF_WIDTH: f64 = 0.2;
+
 /// Readings at a limit belong above it, whatever their last digit does.
 const AT_LIMIT_DB: f64 = 1e-9;
 

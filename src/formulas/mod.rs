@@ -7,6 +7,7 @@ pub mod fans;
 pub mod levels;
 pub mod loudness;
 pub mod motion;
+pub mod nnls;
 mod registry;
 pub mod source;
 pub mod uncertainty;

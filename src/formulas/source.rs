@@ -130,6 +130,8 @@ sources! {
     COPPER: "copper", Memory, "temperature coefficient of copper 0.00393 per kelvin at 20 degrees Celsius";
     /// Rescaling by what was measured.
     PROPORTION: "proportion", Derived, "the error is taken as a constant factor: new over old = commanded over measured";
+    /// What a set of runs can tell.
+    ELIMINATION: "elimination", Derived, "plain linear algebra: elimination in exact fractions";
     /// Fitting of source energies.
     LAWSON_HANSON: "lawson-hanson", Memory,
         "Solving Least Squares Problems (1974), non-negative least squares by an active set";
