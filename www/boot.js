@@ -21,13 +21,12 @@
     if (theme === 'light' || theme === 'dark') root.dataset.theme = theme;
   } catch (refused) { /* no storage: the system decides */ }
 
+  // The browser's own bar: one colour for each of light and dark, both the same when the reader has chosen.
+  var bars = document.querySelectorAll('meta[name="theme-color"]');
+  var grounds = { light: bars[0].content, dark: bars[1].content };
   function colourTheBrowser() {
-    var dark = root.dataset.theme === 'dark';
-    var metas = document.querySelectorAll('meta[name="theme-color"]');
-    for (var i = 0; i < metas.length; i++) {
-      var own = metas[i].dataset.own || (metas[i].dataset.own = metas[i].content);
-      metas[i].content = root.dataset.theme ? (dark ? metas[1] : metas[0]).dataset.own || own : own;
-    }
+    bars[0].content = grounds[root.dataset.theme] || grounds.light;
+    bars[1].content = grounds[root.dataset.theme] || grounds.dark;
   }
   colourTheBrowser();
   new MutationObserver(colourTheBrowser).observe(root, { attributes: true, attributeFilter: ['data-theme'] });

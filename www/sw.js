@@ -32,12 +32,12 @@ async function forgetOlder() {
   await self.clients.claim();
 }
 
+// The file a request stands for, if any. A page anywhere else below this folder is sent to the one page there is.
 function addressOf(request) {
   const url = new URL(request.url);
   url.search = '';
   url.hash = '';
-  if (listed.has(url.href)) return url.href;
-  return request.mode === 'navigate' ? SHELL : null;
+  return url.href === BASE.href ? SHELL : url.href;
 }
 
 async function answer(address) {
@@ -61,5 +61,7 @@ self.addEventListener('fetch', (event) => {
   if (new URL(request.url).origin !== self.location.origin) return event.respondWith(Response.error());
   if (request.method !== 'GET') return;
   const address = addressOf(request);
-  event.respondWith(address ? answer(address) : new Response('Not part of this build.', { status: 404 }));
+  if (listed.has(address)) event.respondWith(answer(address));
+  else if (request.mode === 'navigate') event.respondWith(Response.redirect(BASE.href));
+  else event.respondWith(new Response('Not part of this build.', { status: 404 }));
 });
