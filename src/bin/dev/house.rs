@@ -30,6 +30,7 @@ pub(crate) type Outcome<T> = Result<T, Stop>;
 /// The project's folder and the search path its tools are found on.
 pub(crate) struct House {
     target: PathBuf,
+    cargo_home: Option<PathBuf>,
     path: OsString,
 }
 
@@ -40,18 +41,22 @@ impl House {
         env::set_current_dir(&root).map_err(|e| Stop::new(format!("Cannot enter the project's folder: {e}")))?;
         let target = env::var_os("CARGO_TARGET_DIR").map_or_else(|| root.join("target"), |dir| root.join(dir));
         let mut places = vec![root.join("tests/node_modules/.bin"), target.join("tools/bin")];
-        if let Some(home) = env::var_os("CARGO_HOME").map(PathBuf::from).or_else(|| env::home_dir().map(|home| home.join(".cargo"))) {
-            places.push(home.join("bin"));
-        }
+        let cargo_home = env::var_os("CARGO_HOME").map(PathBuf::from).or_else(|| env::home_dir().map(|home| home.join(".cargo")));
+        places.extend(cargo_home.as_ref().map(|home| home.join("bin")));
         places.extend(env::var_os("CHROMEWEBDRIVER").map(PathBuf::from));
         places.extend(env::split_paths(&env::var_os("PATH").unwrap_or_default()));
         let path = env::join_paths(places).map_err(|e| Stop::new(format!("PATH cannot be extended: {e}")))?;
-        Ok(Self { target, path })
+        Ok(Self { target, cargo_home, path })
     }
 
     /// Where builds go.
     pub(crate) fn target(&self) -> &Path {
         &self.target
+    }
+
+    /// Where cargo keeps the sources of crates. A path of this machine: nothing published should show it.
+    pub(crate) fn sources(&self) -> Option<String> {
+        self.cargo_home.as_ref()?.join("registry").join("src").to_str().map(str::to_owned)
     }
 
     /// The first program of that name on the search path.

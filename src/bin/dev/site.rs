@@ -119,13 +119,17 @@ fn listed(script: &str) -> Outcome<BTreeMap<String, String>> {
         .collect())
 }
 
-/// No file of the site names an address elsewhere.
-pub(crate) fn outside(_: &House) -> Outcome<String> {
+/// No file of the site names an address elsewhere or a folder of this machine.
+pub(crate) fn outside(house: &House) -> Outcome<String> {
     let names = stamp::names(Path::new(FOLDER))?;
+    let sources = house.sources();
     let mut faults = Vec::new();
     for name in &names {
         let content = bytes(Path::new(FOLDER).join(name))?;
         let words = String::from_utf8_lossy(&content);
+        if sources.as_ref().is_some_and(|path| words.contains(path)) {
+            faults.push(format!("{name} shows where this machine keeps its crates"));
+        }
         faults.extend(addresses(&words).into_iter().map(|address| format!("{name}: {address}")));
     }
     found(&faults, format!("{} files", names.len()))

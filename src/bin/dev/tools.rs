@@ -97,7 +97,8 @@ fn cargo_tool(house: &House, program: &str, package: &str, version: &str, extra:
         for (name, value) in [("LTO", "off"), ("CODEGEN_UNITS", "16"), ("OPT_LEVEL", "1"), ("DEBUG", "0")] {
             command.env(format!("CARGO_PROFILE_RELEASE_{name}"), value);
         }
-        command.env("CARGO_TARGET_DIR", house.target().join("tools/build"));
+        // Built in a folder of its own that cargo clears away.
+        command.env_remove("CARGO_TARGET_DIR");
         finish(&mut command)
     })
     .map_err(|e| by_hand(&e, &by_hand_line))?;
@@ -231,11 +232,15 @@ fn first_number(words: &str) -> Option<u32> {
     words.get(from..)?.split(|c: char| !c.is_ascii_digit()).next()?.parse().ok()
 }
 
-/// Prepares Trunk's environment: no looking for newer versions; no network when everything is on this machine already.
+/// Trunk, ready to run without a network: everything it wants is fetched first. Messages of a crash in the page then name a
+/// crate's file, not the folder it stood in on this machine.
 pub(crate) fn trunk(house: &House) -> Outcome<std::process::Command> {
     house.run("cargo", &["fetch", "--locked"])?;
     let mut command = house.command("trunk");
     command.env("TRUNK_SKIP_VERSION_CHECK", "true");
+    if let Some(sources) = house.sources().filter(|path| !path.contains(' ')) {
+        command.env("CARGO_TARGET_WASM32_UNKNOWN_UNKNOWN_RUSTFLAGS", format!("--remap-path-prefix={sources}=crates"));
+    }
     // Trunk reads NO_COLOR as true or false only.
     if env::var_os("NO_COLOR").is_some() {
         command.env("NO_COLOR", "true");

@@ -40,7 +40,7 @@ const STEPS: &[Step] = &[
     on_site("size", "what the first screen weighs", &[], site::first_screen),
     on_site("worker", "what the worker weighs", &[], site::background),
     on_site("precache", "the service worker keeps every file", &[], site::precache),
-    on_site("outside", "no address elsewhere in the site", &[], site::outside),
+    on_site("outside", "the site names no address elsewhere, and no folder of this machine", &[], site::outside),
     on_site("browser", "the flows in a browser", &[Need::Browser], browser),
 ];
 
