@@ -1,13 +1,15 @@
 //! One folder per calculation, and the only list of them.
 
 pub mod alone;
+pub mod tally;
 
 use crate::calc::link::{self, Opened};
 use crate::calc::sheet::Sheet;
 
 /// Every sheet, in menu order.
 pub static SHEETS: &[&dyn Sheet] = &[
-    &alone::Alone, //
+    &tally::Tally, //
+    &alone::Alone,
 ];
 
 /// The sheet with this id.
