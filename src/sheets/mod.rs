@@ -1,6 +1,8 @@
 //! One folder per calculation, and the only list of them.
 
 pub mod alone;
+pub mod louder;
+pub mod reading;
 pub mod tally;
 
 use crate::calc::link::{self, Opened};
@@ -10,6 +12,7 @@ use crate::calc::sheet::Sheet;
 pub static SHEETS: &[&dyn Sheet] = &[
     &tally::Tally, //
     &alone::Alone,
+    &louder::Louder,
 ];
 
 /// The sheet with this id.

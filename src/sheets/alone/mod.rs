@@ -6,14 +6,15 @@ pub mod words;
 
 use crate::calc::draft::Draft;
 use crate::calc::quantity::Quantity;
-use crate::calc::read::{self, Reader};
+use crate::calc::read::Reader;
 use crate::calc::report::{Refusal, Report};
 use crate::calc::schema::{Cell, DISTANCE, Key, Kind, LEVELS, Place, Schema};
 use crate::calc::sheet::{Calc, Group, Meta};
 use crate::formulas::source;
+use crate::sheets::reading::{Measured, USUAL_PM, measured};
 use crate::text::Msg;
-use crate::units::{Level, Weighting};
-pub use solve::{Answer, Impossible, Measured};
+use crate::units::Weighting;
+pub use solve::{Answer, Impossible};
 
 /// How loud is it on its own?
 #[derive(Debug)]
@@ -67,15 +68,6 @@ const fn half_width(key: Key, label: Msg) -> Cell {
     cell(key, label, words::PM_HELP, kind, "0.5", Place::More)
 }
 
-/// A level field's reading, its single readings, and the ± typed beside it.
-fn measured(reader: &mut Reader<'_>, cell: &'static Cell, beside: &'static Cell) -> Option<Measured> {
-    let stated = reader.number(None, beside).unwrap_or(solve::USUAL_PM);
-    let reading = reader.level(None, cell)?;
-    let typed = read::readings(cell, reader.draft().get(read::path(None, cell))).unwrap_or_default();
-    let single = typed.iter().map(|typed| Level(typed.base)).collect();
-    Some(Measured { level: reading.level, single, spread: reading.spread, whole: reading.whole, stated })
-}
-
 impl Calc for Alone {
     const META: Meta = Meta {
         id: "alone",
@@ -117,9 +109,11 @@ impl Calc for Alone {
     type Impossible = Impossible;
 
     fn read(reader: &mut Reader<'_>) -> Option<Inputs> {
-        let on = measured(reader, ON, ON_PM);
-        let off = measured(reader, OFF, OFF_PM);
-        let again = measured(reader, AGAIN, OFF_PM);
+        let on_pm = reader.number(None, ON_PM).unwrap_or(USUAL_PM);
+        let off_pm = reader.number(None, OFF_PM).unwrap_or(USUAL_PM);
+        let on = measured(reader, ON, on_pm);
+        let off = measured(reader, OFF, off_pm);
+        let again = measured(reader, AGAIN, off_pm);
         let part = reader.text(None, PART);
         let distance = reader.number(None, DISTANCE);
         for (cell, found) in [(ON, &on), (OFF, &off)] {

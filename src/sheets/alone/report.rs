@@ -1,6 +1,6 @@
 //! The words of the answer.
 
-use super::solve::{Answer, FINE_PM, Ground, Impossible, Measured, Reach, SHIFT, Used, WHOLE_STEP};
+use super::solve::{Answer, Impossible, Reach, SHIFT};
 use super::{Inputs, OFF, ON, words};
 use crate::calc::draft::{Draft, Path};
 use crate::calc::picture::{Bar, Picture, Role, Shape};
@@ -11,6 +11,7 @@ use crate::filled;
 use crate::formulas::levels::{self, Finding};
 use crate::formulas::loudness::Noticeable;
 use crate::formulas::source;
+use crate::sheets::reading::{FINE_PM, Ground, Measured, Used, WHOLE_STEP};
 use crate::text::{Arg, Msg, Said, Style, say};
 use crate::units::{COVERAGE_95, Gain, Level, ONE_SIDED_95, PlusMinus};
 

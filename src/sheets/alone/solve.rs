@@ -5,55 +5,15 @@ use crate::formulas::FormulaError;
 use crate::formulas::levels::{self, Finding, Grade};
 use crate::formulas::loudness::{self, Comparison, Noticeable, Spectrum};
 use crate::formulas::uncertainty;
+use crate::sheets::reading::{Ground, Used, all_whole, used};
 use crate::units::{Gain, Level, ONE_SIDED_95, PlusMinus, Weighting};
 
-/// The ± of a reading while nothing else is stated, dB.
-pub(super) const USUAL_PM: f64 = 0.5;
-/// The ± of a reading before the step of the display is added, dB.
-pub(super) const FINE_PM: f64 = 0.3;
-/// The step of a display that shows whole numbers, dB.
-pub(super) const WHOLE_STEP: f64 = 1.0;
 /// The shift of the meter whose effect on the reading is worked out, m.
 pub(super) const SHIFT: f64 = 0.05;
 /// Cheap meters cannot read below some level up to this one, dB.
 const METER_FLOOR: Level = Level(35.0);
 /// From here on hearing is worth a word, dB(A).
 const HEARING: Level = Level(80.0);
-
-/// A level as read, once or several times.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Measured {
-    /// The level; of several readings, their energy mean.
-    pub level: Level,
-    /// The single readings.
-    pub single: Vec<Level>,
-    /// The ± that the spread of several readings gives, dB.
-    pub spread: Option<f64>,
-    /// Read in whole numbers.
-    pub whole: bool,
-    /// The ± stated for one reading, dB.
-    pub stated: f64,
-}
-
-/// Where the ± of a reading comes from.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Ground {
-    /// As stated.
-    Stated,
-    /// A fine reading's, with the step of a display of whole numbers.
-    WholeNumbers,
-    /// The spread of several readings.
-    Spread,
-}
-
-/// A reading with its ±.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Used {
-    /// The level and its ±.
-    pub level: PlusMinus<Level>,
-    /// Where the ± comes from.
-    pub ground: Ground,
-}
 
 /// Why a level alone is only a bound although the readings are far enough apart.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -123,24 +83,8 @@ impl From<FormulaError> for Impossible {
     }
 }
 
-fn used(measured: &Measured, whole: bool) -> Result<Used, FormulaError> {
-    let is_usual = (measured.stated - USUAL_PM).abs() < 1e-9;
-    let (base, ground) = if whole && is_usual {
-        (uncertainty::combine(&[FINE_PM, uncertainty::resolution(WHOLE_STEP)?])?, Ground::WholeNumbers)
-    } else {
-        (measured.stated, Ground::Stated)
-    };
-    let (half, ground) = match measured.spread {
-        Some(spread) if spread > base => (spread, Ground::Spread),
-        _ => (base, ground),
-    };
-    Ok(Used { level: PlusMinus::new(measured.level, half), ground })
-}
-
 pub(super) fn solve(inputs: &Inputs) -> Result<Answer, Impossible> {
-    let readings = [Some(&inputs.on), Some(&inputs.off), inputs.again.as_ref()];
-    // A meter either shows tenths or it does not.
-    let whole = readings.iter().flatten().all(|measured| measured.whole);
+    let whole = all_whole([Some(&inputs.on), Some(&inputs.off), inputs.again.as_ref()].into_iter().flatten());
     let on = used(&inputs.on, whole)?;
     let off = used(&inputs.off, whole)?;
     let again = inputs.again.as_ref().map(|measured| used(measured, whole)).transpose()?;
@@ -201,6 +145,7 @@ pub(super) fn solve(inputs: &Inputs) -> Result<Answer, Impossible> {
 mod tests {
     use super::*;
     use crate::calc::draft::Draft;
+    use crate::sheets::reading::{Measured, USUAL_PM};
     use approx::assert_abs_diff_eq;
 
     fn one(level: f64, stated: f64) -> Measured {
