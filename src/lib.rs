@@ -18,8 +18,3 @@ pub mod formulas;
 pub mod sheets;
 pub mod text;
 pub mod units;
-
-#[cfg(feature = "ui")]
-pub mod ui;
-#[cfg(feature = "ui")]
-pub mod worker;

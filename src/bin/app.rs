@@ -1,5 +1,5 @@
 //! The page.
 
 fn main() {
-    lessdin::ui::start();
+    console_error_panic_hook::set_once();
 }

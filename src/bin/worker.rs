@@ -1,5 +1,5 @@
 //! The worker.
 
 fn main() {
-    lessdin::worker::server::start();
+    console_error_panic_hook::set_once();
 }

@@ -3,6 +3,7 @@
 pub mod alone;
 pub mod louder;
 pub mod reading;
+pub mod swap;
 pub mod tally;
 
 use crate::calc::link::{self, Opened};
@@ -13,6 +14,7 @@ pub static SHEETS: &[&dyn Sheet] = &[
     &tally::Tally, //
     &alone::Alone,
     &louder::Louder,
+    &swap::Swap,
 ];
 
 /// The sheet with this id.
