@@ -85,7 +85,7 @@ pub fn parse(text: &str, quantity: Quantity) -> Result<Typed, Problem> {
         return Err(Problem::NotFinite { found: shorten(trimmed) });
     }
     let unit = if tail.is_empty() { None } else { Some(find_unit(tail, quantity)?) };
-    // A bare number is in the base unit; a bare 60 of a share is 60 %.
+    // Without a unit the first one is meant: "10" of a share is 10 %.
     let base = unit.or(quantity.units().first()).map_or(value, |unit| unit.to_base(value));
     if !base.is_finite() {
         return Err(Problem::NotFinite { found: shorten(trimmed) });
@@ -241,12 +241,12 @@ pub fn show_plus_minus(value: f64, half_width: f64, quantity: Quantity, style: S
     let shown = quantity.shown_value(half_width.abs());
     let least = match precision {
         Precision::Decimals(places) => 10_f64.powi(-i32::try_from(places).unwrap_or(0)),
-        Precision::Significant(_) | Precision::Exact => 0.0,
+        Precision::Significant(_) | Precision::UpTo(_) | Precision::Exact => 0.0,
     };
     let (value, half) = (quantity.shown_value(value), shown.max(least));
     let precision = match precision {
         // Digits of the value beyond those of its ± say nothing.
-        Precision::Significant(_) => Precision::Decimals(places_for(half, 2)),
+        Precision::Significant(_) | Precision::UpTo(_) => Precision::Decimals(places_for(half, 2)),
         other => other,
     };
     format!("{} ± {}{}", digits(value, precision, style), digits(half, precision, style), suffix(quantity.symbol()))
@@ -315,14 +315,16 @@ fn places_for(value: f64, significant: usize) -> usize {
     places
 }
 
+fn without_zeros(fixed: String) -> String {
+    if fixed.contains('.') { fixed.trim_end_matches('0').trim_end_matches('.').to_owned() } else { fixed }
+}
+
 fn digits(value: f64, precision: Precision, style: Style) -> String {
     let mut text = match precision {
         Precision::Decimals(places) => format!("{value:.places$}"),
         Precision::Significant(count) => format!("{value:.places$}", places = places_for(value.abs(), count)),
-        Precision::Exact => {
-            let fixed = format!("{value:.6}");
-            fixed.trim_end_matches('0').trim_end_matches('.').to_owned()
-        }
+        Precision::UpTo(count) => without_zeros(format!("{value:.places$}", places = places_for(value.abs(), count))),
+        Precision::Exact => without_zeros(format!("{value:.6}")),
     };
     let negative = text.starts_with('-');
     if negative {
@@ -379,6 +381,13 @@ mod tests {
     }
 
     #[test]
+    fn a_share_is_in_per_cent_with_and_without_its_sign() {
+        for text in ["10", "10 %", "10pc"] {
+            assert!((parse(text, Quantity::Share).unwrap().base - 0.1).abs() < 1e-12, "{text}");
+        }
+    }
+
+    #[test]
     fn an_unclear_comma_is_answered() {
         let typed = parse("1,234", Quantity::Plain).unwrap();
         assert!((typed.base - 1.234).abs() < 1e-12);
@@ -418,6 +427,8 @@ mod tests {
         assert_eq!(show_plus_minus(1.2, 0.707, Quantity::Gain, Style { decimal: ',', ..style }), "1,2 ± 0,7\u{202f}dB");
         assert_eq!(show_plus_minus(1.2, 0.01, Quantity::Gain, style), "1.2 ± 0.1\u{202f}dB");
         assert_eq!(copyable(-1234.56, Quantity::Money, style), "-1234.56");
+        assert_eq!(show(3.125, Quantity::Travel, style), "3.125\u{202f}µm");
+        assert_eq!(show(100.0, Quantity::Travel, style), "100\u{202f}µm");
         assert_eq!(show(266.666_666_7, Quantity::StepsPerMillimetre, style), "266.666667\u{202f}steps/mm");
     }
 

@@ -44,6 +44,8 @@ pub enum Quantity {
     SoundPower,
     /// A fraction, shown in per cent.
     Share,
+    /// A small fraction, shown in per cent with three digits.
+    FineShare,
     /// So many times.
     Ratio,
     /// Distance in a room, m.
@@ -157,6 +159,8 @@ pub enum Precision {
     Decimals(usize),
     /// So many significant digits, but never fewer than the whole part needs.
     Significant(usize),
+    /// So many significant digits at most, zeros at the end dropped: for sizes that follow exactly from what was typed.
+    UpTo(usize),
     /// As many digits as it takes, at most six after the decimal sign. For settings that must be typed in exactly.
     Exact,
 }
@@ -168,7 +172,7 @@ impl Quantity {
             Self::Level(_) => &LEVEL_A,
             Self::Gain => &GAIN,
             Self::SoundPower => &SOUND_POWER,
-            Self::Share => &SHARE,
+            Self::Share | Self::FineShare => &SHARE,
             Self::Ratio => &RATIO,
             Self::Distance => &DISTANCE,
             Self::Size => &SIZE,
@@ -204,14 +208,14 @@ impl Quantity {
             Self::Level(Weighting::A) => "dB(A)",
             Self::Level(Weighting::C) => "dB(C)",
             Self::Level(Weighting::Z) => "dB",
-            Self::Share => "%",
+            Self::Share | Self::FineShare => "%",
             _ => self.units().first().map_or("", |unit| unit.symbol),
         }
     }
 
     /// The value as it stands before the symbol.
     pub fn shown_value(self, value: f64) -> f64 {
-        if self == Self::Share { value * 100.0 } else { value }
+        if matches!(self, Self::Share | Self::FineShare) { value * 100.0 } else { value }
     }
 
     /// How many digits are shown.
@@ -221,6 +225,8 @@ impl Quantity {
             Self::Share | Self::Count | Self::Rotation => Precision::Decimals(0),
             Self::Money | Self::MoneyPerDecibel => Precision::Decimals(2),
             Self::Ratio | Self::Loudness => Precision::Significant(2),
+            Self::Travel | Self::Angle => Precision::UpTo(5),
+            Self::StepRate | Self::Speed => Precision::UpTo(4),
             Self::StepsPerMillimetre | Self::StepsPerDegree | Self::Plain => Precision::Exact,
             _ => Precision::Significant(3),
         }

@@ -19,6 +19,10 @@ pub const STEP_ACCURACY: f64 = 0.05;
 /// The microstep counts that drivers usually have. Common practice, no source.
 pub const USUAL_MICROSTEPS: [u32; 9] = [1, 2, 4, 8, 16, 32, 64, 128, 256];
 
+/// Rates of full steps, 1/s, at which motors often run rough: the swing about a step, and mid-range. From memory; a broad
+/// hint, since published ranges differ widely.
+pub const ROUGH_RATES: [(f64, f64); 2] = [(100.0, 250.0), (500.0, 1500.0)];
+
 /// The most microsteps per full step taken.
 const MOST_MICROSTEPS: u32 = 65_536;
 

@@ -79,8 +79,6 @@ sources! {
     ENERGY_BALANCE: "energy-balance", Derived, "the energies of independent sources add; the rest is algebra";
     /// Propagation of uncertainty.
     GUM: "gum", Memory, "JCGM 100:2008 (GUM), 5.1.2: law of propagation of uncertainty, 95 % half width = 1.96 u";
-    /// Propagation of distributions by draws of chance.
-    JCGM_101: "jcgm-101", Memory, "JCGM 101:2008 (GUM Supplement 1), 7: propagation of distributions by the Monte Carlo method";
     /// Repeated readings.
     GUM_REPEATED: "gum-repeated", Memory, "JCGM 100:2008 (GUM), 4.2 and Annex G: mean of repeated readings, Student's t";
     /// Rounding of a display.
@@ -124,6 +122,9 @@ sources! {
     /// Mid-band instability.
     STEPPING_HANDBOOK: "stepping-handbook", Read,
         "Stepping Motors: A Guide to Theory and Practice, 4th edition, 5.5: instability near R/L";
+    /// Rates of full steps at which motors often run rough.
+    ROUGH_RATES: "rough-rates", Memory,
+        "from memory, a broad hint: 100 to 250 full steps a second, and again 500 to 1500; published ranges differ widely";
     /// Rise of a coil's current.
     COIL: "coil", Derived, "a coil with resistance on a constant voltage; back voltage of the turning motor left out";
     /// Currents and copper heat.
@@ -131,7 +132,7 @@ sources! {
     /// Copper's resistance when warm.
     COPPER: "copper", Memory, "temperature coefficient of copper 0.00393 per kelvin at 20 degrees Celsius";
     /// Rescaling by what was measured.
-    PROPORTION: "proportion", Derived, "the error is taken as a constant factor: new over old = commanded over measured";
+    PROPORTION: "proportion", Derived, "plain proportion; where a value is corrected by measuring, the error is taken as a constant factor";
     /// What a set of runs can tell.
     ELIMINATION: "elimination", Derived, "plain linear algebra: elimination in exact fractions";
     /// Fitting of source energies.

@@ -3,7 +3,7 @@
 pub mod alone;
 pub mod louder;
 pub mod reading;
-pub mod swap;
+pub mod steps;
 pub mod tally;
 
 use crate::calc::link::{self, Opened};
@@ -14,7 +14,7 @@ pub static SHEETS: &[&dyn Sheet] = &[
     &tally::Tally, //
     &alone::Alone,
     &louder::Louder,
-    &swap::Swap,
+    &steps::Steps,
 ];
 
 /// The sheet with this id.
