@@ -18,3 +18,8 @@ pub mod formulas;
 pub mod sheets;
 pub mod text;
 pub mod units;
+
+#[cfg(feature = "ui")]
+pub mod ui;
+#[cfg(feature = "ui")]
+pub mod worker;

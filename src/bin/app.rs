@@ -1,5 +1,5 @@
 //! The page.
 
 fn main() {
-    console_error_panic_hook::set_once();
+    lessdin::ui::start();
 }

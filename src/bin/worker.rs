@@ -1,5 +1,5 @@
 //! The worker.
 
 fn main() {
-    console_error_panic_hook::set_once();
+    lessdin::worker::server::start();
 }

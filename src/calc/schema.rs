@@ -170,7 +170,7 @@ impl Cell {
 }
 
 /// The lowest level a field takes, dB.
-pub const LEVEL_MIN: f64 = -10.0;
+pub const LEVEL_MIN: f64 = 0.0;
 /// The highest level a field takes, dB.
 pub const LEVEL_MAX: f64 = 150.0;
 /// A level field's usual kind.

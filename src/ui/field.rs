@@ -1,0 +1,372 @@
+//! One field: label, unit, input, buttons, help, problem. Every input on the page is one of these.
+
+use super::state::Act;
+use super::words;
+use crate::calc::draft::Path;
+use crate::calc::number;
+use crate::calc::quantity::{Quantity, Unit};
+use crate::calc::read;
+use crate::calc::schema::{Cell, Kind};
+use crate::text::{Said, Style, say};
+use web_sys::{HtmlInputElement, HtmlSelectElement};
+use yew::prelude::*;
+
+#[derive(Properties, PartialEq)]
+pub(super) struct FieldProps {
+    pub(super) cell: ByAddress,
+    pub(super) path: Path,
+    pub(super) text: AttrValue,
+    pub(super) style: Style,
+    pub(super) act: Callback<Act>,
+    /// What is wrong, already in words.
+    #[prop_or_default]
+    pub(super) problem: Option<AttrValue>,
+    /// How unclear text was read.
+    #[prop_or_default]
+    pub(super) remark: Option<AttrValue>,
+    /// The symbol of a level's unit.
+    pub(super) level_symbol: &'static str,
+    /// What to call the field where its label alone is not enough: "Level of cabinet fan".
+    #[prop_or_default]
+    pub(super) full_label: Option<AttrValue>,
+    /// Names of the rows that a field may point to.
+    #[prop_or_default]
+    pub(super) targets: Vec<AttrValue>,
+    /// Several lines, a range: goes to the table when pasted into a field.
+    #[prop_or_default]
+    pub(super) on_paste_rows: Option<Callback<String>>,
+}
+
+/// A cell of the schema, compared by its address: cells are statics.
+#[derive(Clone, Copy)]
+pub(super) struct ByAddress(pub(super) &'static Cell);
+
+impl PartialEq for ByAddress {
+    fn eq(&self, other: &Self) -> bool {
+        std::ptr::eq(self.0, other.0)
+    }
+}
+
+#[component]
+pub(super) fn Field(props: &FieldProps) -> Html {
+    let cell = props.cell.0;
+    match cell.kind {
+        Kind::Choice(_) | Kind::Row(_) => choice(props),
+        Kind::Switch => switch(props),
+        Kind::Text { .. } => framed(props, text_input(props, "text", "sentences"), None),
+        Kind::Number { .. } | Kind::Levels { .. } | Kind::Count { .. } => numeric(props),
+    }
+}
+
+fn label_text(props: &FieldProps) -> String {
+    props.style.language.text(props.cell.0.label).to_owned()
+}
+
+fn full_label(props: &FieldProps) -> String {
+    props.full_label.as_ref().map_or_else(|| label_text(props), ToString::to_string)
+}
+
+fn describe(props: &FieldProps) -> String {
+    let id = props.path.dom_id();
+    format!("{id}-help {id}-problem")
+}
+
+/// The label above, help and problem below.
+fn framed(props: &FieldProps, inner: Html, unit: Option<Html>) -> Html {
+    let (cell, style) = (props.cell.0, props.style);
+    let id = props.path.dom_id();
+    let mut help = style.language.text(cell.help).to_owned();
+    if let Some(default) = default_words(props) {
+        help = if help.is_empty() { default } else { format!("{help} {}{}.", first_upper(&default), "") };
+    }
+    let class = if props.problem.is_some() { "cell wrong" } else { "cell" };
+    html! {
+        <div class={class} data-key={cell.key}>
+            <div class="head">
+                <label for={id.clone()}>{ label_text(props) }</label>
+                if let Some(unit) = unit { { unit } }
+            </div>
+            { inner }
+            <p class="help" id={format!("{id}-help")}>{ help }</p>
+            <p class="problem" id={format!("{id}-problem")}>
+                if let Some(problem) = &props.problem { { problem } }
+                else if let Some(remark) = &props.remark { <span class="remark">{ remark }</span> }
+            </p>
+        </div>
+    }
+}
+
+fn first_upper(text: &str) -> String {
+    let mut chars = text.chars();
+    chars.next().map_or_else(String::new, |first| first.to_uppercase().chain(chars).collect())
+}
+
+/// "3 dB while empty", for fields with a default that is a number.
+fn default_words(props: &FieldProps) -> Option<String> {
+    let cell = props.cell.0;
+    let quantity = cell.quantity().filter(|_| !cell.default.is_empty())?;
+    let value = number::parse(cell.default, quantity).ok()?.base;
+    let quantity = if matches!(quantity, Quantity::Count) { Quantity::Plain } else { quantity };
+    Some(say(words::DEFAULT_IS).num("value", quantity, value).text(props.style))
+}
+
+fn text_input(props: &FieldProps, mode: &'static str, capitalise: &'static str) -> Html {
+    let (path, act) = (props.path, props.act.clone());
+    let shown = shown_text(props);
+    let keep_unit = unit_suffix(props).filter(|_| shown != *props.text).unwrap_or_default();
+    let oninput = {
+        let act = act.clone();
+        Callback::from(move |event: InputEvent| {
+            let typed = event.target_unchecked_into::<HtmlInputElement>().value();
+            let has_unit = typed.contains(|c: char| c.is_alphabetic()) || typed.trim().is_empty();
+            act.emit(Act::Type(path, if has_unit { typed } else { typed + &keep_unit }));
+        })
+    };
+    let onchange = {
+        let act = act.clone();
+        Callback::from(move |_: Event| act.emit(Act::Commit))
+    };
+    let step = step_of(props);
+    let onkeydown = {
+        let (act, text, kind) = (act, props.text.clone(), props.cell.0);
+        let style = props.style;
+        Callback::from(move |event: KeyboardEvent| {
+            let by = match event.key().as_str() {
+                "ArrowUp" => 1.0,
+                "ArrowDown" => -1.0,
+                "PageUp" => 10.0,
+                "PageDown" => -10.0,
+                _ => return,
+            };
+            if let Some(text) = step.and_then(|step| stepped(kind, &text, step * by, style)) {
+                event.prevent_default();
+                act.emit(Act::Set(path, text));
+            }
+        })
+    };
+    let onpaste = {
+        let on_rows = props.on_paste_rows.clone();
+        Callback::from(move |event: Event| {
+            let event: web_sys::ClipboardEvent = wasm_bindgen::JsCast::unchecked_into(event);
+            let text = event.clipboard_data().and_then(|data| data.get_data("text").ok()).unwrap_or_default();
+            if let Some(on_rows) = on_rows.as_ref().filter(|_| text.trim().contains(['\n', '\t', ';'])) {
+                event.prevent_default();
+                on_rows.emit(text);
+            }
+        })
+    };
+    html! {
+        <input id={path.dom_id()} type="text" inputmode={mode} autocomplete="off" autocapitalize={capitalise} enterkeyhint="next"
+            spellcheck="false" value={shown} aria-label={props.full_label.clone()} aria-describedby={describe(props)}
+            aria-invalid={props.problem.as_ref().map(|_| "true")} {oninput} {onchange} {onkeydown} {onpaste} />
+    }
+}
+
+fn step_of(props: &FieldProps) -> Option<f64> {
+    match props.cell.0.kind {
+        Kind::Number { step, .. } => Some(step),
+        Kind::Levels { .. } => Some(0.1),
+        Kind::Count { .. } => Some(1.0),
+        Kind::Choice(_) | Kind::Switch | Kind::Text { .. } | Kind::Row(_) => None,
+    }
+}
+
+/// The text after a press of − or +. From an empty field: the default, else the least value. `None` when there is no sense in it.
+fn stepped(cell: &Cell, text: &str, by: f64, style: Style) -> Option<String> {
+    let quantity = cell.quantity()?;
+    let text = if text.trim().is_empty() { cell.default } else { text };
+    if text.is_empty() {
+        return None;
+    }
+    let typed = number::parse(text, quantity).ok()?;
+    // Steps of the unit shown; two digits past the step's own are enough to hide what binary fractions add.
+    let value = ((typed.value + by) * 1e6).round() / 1e6;
+    let base = typed.unit.map_or(value, |unit| unit.to_base(value));
+    let (min, max) = match cell.kind {
+        Kind::Number { min, max, .. } | Kind::Levels { min, max } => (min, max),
+        Kind::Count { min, max } => (f64::from(min), f64::from(max)),
+        Kind::Choice(_) | Kind::Switch | Kind::Text { .. } | Kind::Row(_) => return None,
+    };
+    let kept = base.clamp(min, max);
+    let value = if (kept - base).abs() > 0.0 { typed.unit.map_or(kept, |unit| unit.from_base(kept)) } else { value };
+    let unit = typed.unit.map(|unit| format!(" {}", unit.id)).unwrap_or_default();
+    Some(format!("{}{unit}", number::editable(value, style)))
+}
+
+/// The units a person may switch between. Levels have their letter in the header instead.
+fn switchable(props: &FieldProps) -> &'static [Unit] {
+    match props.cell.0.kind {
+        Kind::Number { quantity, .. } if !matches!(quantity, Quantity::Level(_)) => quantity.units(),
+        _ => &[],
+    }
+}
+
+fn unit_of(props: &FieldProps) -> Option<&'static Unit> {
+    let quantity = props.cell.0.quantity()?;
+    let (_, suffix) = number::split_unit(&props.text);
+    if suffix.is_empty() { None } else { number::find_unit(suffix, quantity).ok() }
+}
+
+fn unit_suffix(props: &FieldProps) -> Option<String> {
+    unit_of(props).map(|unit| format!(" {}", unit.id))
+}
+
+/// The text in the box: without its unit where a list beside it shows the unit.
+fn shown_text(props: &FieldProps) -> String {
+    if switchable(props).len() > 1 && unit_of(props).is_some() {
+        return number::split_unit(&props.text).0.to_owned();
+    }
+    props.text.to_string()
+}
+
+fn numeric(props: &FieldProps) -> Html {
+    let cell = props.cell.0;
+    let (style, path) = (props.style, props.path);
+    let units = switchable(props);
+    let unit = if units.len() > 1 {
+        Some(unit_list(props, units))
+    } else {
+        let symbol = match cell.kind {
+            Kind::Levels { .. } => props.level_symbol,
+            _ => cell.quantity().map_or("", Quantity::symbol),
+        };
+        Some(html! { <span class="unit">{ symbol }</span> })
+    };
+    let step = step_of(props).unwrap_or(1.0);
+    let button = |by: f64, sign: &'static str, msg| {
+        let (act, text) = (props.act.clone(), props.text.clone());
+        let onclick = Callback::from(move |_: MouseEvent| {
+            if let Some(text) = stepped(cell, &text, by, style) {
+                act.emit(Act::Set(path, text));
+            }
+        });
+        let name = say(msg).typed("label", full_label(props)).text(style);
+        html! { <button type="button" class="step" aria-label={name} tabindex="-1" {onclick}>{ sign }</button> }
+    };
+    let mode = if matches!(cell.kind, Kind::Count { .. }) { "numeric" } else { "decimal" };
+    let boxed = html! {
+        <div class="field">
+            { button(-step, "\u{2212}", words::LESS) }
+            { text_input(props, mode, "off") }
+            { button(step, "+", words::GREATER) }
+        </div>
+    };
+    let inner = html! { <>{ boxed }{ extras(props) }</> };
+    framed(props, inner, unit)
+}
+
+/// Buttons for what a phone's decimal keys cannot type: a sign, a second reading.
+fn extras(props: &FieldProps) -> Html {
+    let (style, path) = (props.style, props.path);
+    match props.cell.0.kind {
+        Kind::Number { min, .. } if min < 0.0 => {
+            let (act, text) = (props.act.clone(), props.text.clone());
+            let onclick = Callback::from(move |_: MouseEvent| {
+                let trimmed = text.trim();
+                let flipped = trimmed.strip_prefix(['-', '\u{2212}']).map_or_else(|| format!("\u{2212}{trimmed}"), str::to_owned);
+                act.emit(Act::Set(path, flipped));
+            });
+            html! { <button type="button" class="extra" {onclick}>{ "± " }{ style.language.text(words::SIGN) }</button> }
+        }
+        Kind::Levels { .. } if !props.text.trim().is_empty() => {
+            let (act, text) = (props.act.clone(), props.text.clone());
+            let onclick = Callback::from(move |_: MouseEvent| {
+                act.emit(Act::Type(path, format!("{}; ", text.trim_end_matches([';', ' ']))));
+                super::browser::focus(&path.dom_id());
+            });
+            html! { <button type="button" class="extra" {onclick}>{ style.language.text(words::AND_READING) }</button> }
+        }
+        _ => html! {},
+    }
+}
+
+/// The list that converts a value to another unit.
+fn unit_list(props: &FieldProps, units: &'static [Unit]) -> Html {
+    let (style, path) = (props.style, props.path);
+    let current = unit_of(props).or(units.first());
+    let (act, text, quantity) = (props.act.clone(), props.text.clone(), props.cell.0.quantity());
+    let onchange = Callback::from(move |event: Event| {
+        let id = event.target_unchecked_into::<HtmlSelectElement>().value();
+        let (Some(quantity), Some(unit)) = (quantity, units.iter().find(|unit| unit.id == id)) else { return };
+        let converted = match number::parse(&text, quantity) {
+            Ok(typed) => {
+                let value = (unit.from_base(typed.base) * 1e4).round() / 1e4;
+                format!("{} {}", number::editable(value, style), unit.id)
+            }
+            Err(_) => return,
+        };
+        act.emit(Act::Set(path, converted));
+    });
+    let name = say(words::UNIT_OF).typed("label", full_label(props)).text(style);
+    html! {
+        <select class="unit" aria-label={name} {onchange}>
+            for unit in units.iter() {
+                <option value={unit.id} selected={current.is_some_and(|current| current.id == unit.id)}>{ unit.symbol }</option>
+            }
+        </select>
+    }
+}
+
+fn choice(props: &FieldProps) -> Html {
+    let (cell, style, path) = (props.cell.0, props.style, props.path);
+    let act = props.act.clone();
+    let onchange = Callback::from(move |event: Event| {
+        act.emit(Act::Set(path, event.target_unchecked_into::<HtmlSelectElement>().value()));
+    });
+    let text = if props.text.trim().is_empty() { cell.default } else { &*props.text };
+    let options: Vec<(String, String)> = match cell.kind {
+        Kind::Choice(choices) => {
+            choices.iter().map(|choice| (choice.key.to_owned(), style.language.text(choice.label).to_owned())).collect()
+        }
+        _ => props.targets.iter().enumerate().map(|(at, name)| ((at + 1).to_string(), name.to_string())).collect(),
+    };
+    let current = match cell.kind {
+        Kind::Choice(_) => read::choice(cell, text).map(str::to_owned).unwrap_or_default(),
+        _ => text.trim().to_owned(),
+    };
+    let known = options.iter().any(|(key, _)| *key == current);
+    let inner = html! {
+        <select id={path.dom_id()} class="choice" aria-label={props.full_label.clone()} aria-describedby={describe(props)}
+            aria-invalid={props.problem.as_ref().map(|_| "true")} {onchange}>
+            if !known {
+                <option value={props.text.clone()} selected=true>{ style.language.text(words::NOT_CHOSEN) }</option>
+            }
+            for (key, label) in options {
+                <option value={key.clone()} selected={key == current}>{ label }</option>
+            }
+        </select>
+    };
+    framed(props, inner, None)
+}
+
+fn switch(props: &FieldProps) -> Html {
+    let (cell, style, path) = (props.cell.0, props.style, props.path);
+    let text = if props.text.trim().is_empty() { cell.default } else { &*props.text };
+    let on = read::switch(text).unwrap_or(false);
+    let act = props.act.clone();
+    let onchange = Callback::from(move |event: Event| {
+        let checked = event.target_unchecked_into::<HtmlInputElement>().checked();
+        act.emit(Act::Set(path, String::from(if checked { "1" } else { "0" })));
+    });
+    let id = path.dom_id();
+    html! {
+        <div class="cell switch" data-key={cell.key}>
+            <label for={id.clone()}>
+                <input {id} type="checkbox" checked={on} aria-label={props.full_label.clone()} {onchange} />
+                <span>{ label_text(props) }</span>
+            </label>
+            <p class="help">{ style.language.text(cell.help) }</p>
+            <p class="problem">if let Some(problem) = &props.problem { { problem } }</p>
+        </div>
+    }
+}
+
+/// A sentence with its numbers set apart.
+pub(super) fn sentence(said: &Said, style: Style) -> Html {
+    let pieces = said.pieces(style);
+    html! {
+        for piece in pieces {
+            if piece.number { <b class="n">{ piece.text }</b> } else { { piece.text } }
+        }
+    }
+}

@@ -1,0 +1,214 @@
+//! The state of a sheet on the page: its draft with past and future, and what to say about where it came from.
+
+use super::browser;
+use super::store::{self, Kept};
+use super::words;
+use crate::calc::draft::{Draft, History, Path, RowAt};
+use crate::calc::schema::{Key, Table};
+use crate::calc::sheet::Sheet;
+use crate::calc::table_text;
+use crate::sheets;
+use crate::text::{Said, say};
+use std::rc::Rc;
+use yew::Reducible;
+
+/// A sheet as the page holds it.
+#[derive(Clone)]
+pub(super) struct State {
+    pub(super) sheet: &'static dyn Sheet,
+    pub(super) history: History,
+    /// What to say about the link or the store the draft came from.
+    pub(super) notes: Vec<Said>,
+    /// Where the address bar stands.
+    pub(super) link: String,
+    /// Grows with every change: effects hang on it.
+    pub(super) turn: u32,
+    /// The next change of the address makes a history entry.
+    pub(super) fresh: bool,
+}
+
+impl PartialEq for State {
+    fn eq(&self, other: &Self) -> bool {
+        self.turn == other.turn && self.link == other.link && std::ptr::addr_eq(self.sheet, other.sheet)
+    }
+}
+
+/// What a person does to a draft.
+#[derive(Clone, PartialEq)]
+pub(super) enum Act {
+    /// Types into a cell.
+    Type(Path, String),
+    /// Leaves a cell, or sets it by a button or a list.
+    Commit,
+    /// Sets a cell in one step.
+    Set(Path, String),
+    /// Adds an empty row.
+    AddRow(Key),
+    /// Removes a row.
+    RemoveRow(RowAt),
+    /// Moves a row.
+    MoveRow(RowAt, isize),
+    /// Puts pasted rows into a table.
+    Paste(&'static str, Vec<Vec<(Key, String)>>),
+    /// Opens a link: the address bar has changed.
+    Open(String),
+    /// Shows the example.
+    Example,
+    /// Empties the sheet.
+    Clear,
+    Undo,
+    Redo,
+    /// The address bar now shows this link.
+    Linked(String),
+}
+
+/// Every row a sheet shows at the start.
+fn with_start_rows(sheet: &dyn Sheet, mut draft: Draft) -> Draft {
+    for table in sheet.schema().tables {
+        draft.ensure_rows(table);
+    }
+    draft
+}
+
+impl State {
+    /// The state for an address: the kept draft when the address is the one it left behind or names only the sheet; else
+    /// the link's own draft, with the kept one a step back.
+    pub(super) fn open(sheet: &'static dyn Sheet, fragment: &str) -> Self {
+        let mut notes = Vec::new();
+        let opened = sheets::open(fragment);
+        let (kept, kept_link) = match store::draft(sheet) {
+            Kept::Draft(draft, link) => (*draft, link),
+            Kept::Nothing => (Draft::default(), String::new()),
+            Kept::Damaged(text) => {
+                store::forget_draft(sheet);
+                notes.push(say(words::DAMAGED).typed("text", text.chars().take(400).collect::<String>()));
+                (Draft::default(), String::new())
+            }
+        };
+        let from_link = opened.draft.filter(|draft| !draft.is_empty() || !opened.notes.is_empty());
+        let mut history = History::new(with_start_rows(sheet, kept));
+        match from_link {
+            Some(draft) if fragment != kept_link => {
+                let had_content = !history.now().is_empty();
+                notes.extend(opened.notes);
+                notes.extend(sheet.version_notes(&draft));
+                let replaces = had_content && sheet.link(history.now()) != sheet.link(&draft);
+                if replaces {
+                    notes.push(words::REPLACED.into());
+                    history.change(|now| *now = with_start_rows(sheet, draft));
+                } else {
+                    history = History::new(with_start_rows(sheet, draft));
+                }
+            }
+            _ => {}
+        }
+        let link = sheet.link(history.now());
+        Self { sheet, history, notes, link, turn: 0, fresh: true }
+    }
+
+    pub(super) fn draft(&self) -> &Draft {
+        self.history.now()
+    }
+
+    fn table(&self, key: &str) -> Option<&'static Table> {
+        self.sheet.schema().table(key)
+    }
+}
+
+impl Reducible for State {
+    type Action = Act;
+
+    fn reduce(self: Rc<Self>, act: Act) -> Rc<Self> {
+        let mut next = (*self).clone();
+        next.turn += 1;
+        match act {
+            Act::Type(path, text) => next.history.type_text(path, text),
+            Act::Commit => {
+                next.history.commit();
+                next.fresh = true;
+                next.turn = self.turn;
+            }
+            Act::Set(path, text) => {
+                next.fresh = true;
+                next.history.change(|draft| draft.set(path, text));
+            }
+            Act::AddRow(table) => next.history.change(|draft| {
+                draft.add_row(table);
+            }),
+            Act::RemoveRow(at) => {
+                let table = self.table(at.table);
+                next.history.change(|draft| {
+                    draft.remove_row(at);
+                    if let Some(table) = table.filter(|table| table.start_rows > 0 && draft.rows(table.key).is_empty()) {
+                        draft.add_row(table.key);
+                    }
+                });
+            }
+            Act::MoveRow(at, by) => next.history.change(|draft| draft.move_row(at, by)),
+            Act::Paste(table, rows) => {
+                if let Some(table) = self.table(table) {
+                    next.history.change(|draft| {
+                        table_text::put_rows(draft, table, &rows);
+                    });
+                }
+            }
+            Act::Open(fragment) => {
+                let opened = sheets::open(&fragment);
+                let Some(draft) = opened.draft else { return self };
+                next.notes = opened.notes;
+                next.notes.extend(self.sheet.version_notes(&draft));
+                next.fresh = true;
+                let sheet = self.sheet;
+                if sheet.link(self.draft()) != sheet.link(&draft) {
+                    next.history.change(|now| *now = with_start_rows(sheet, draft));
+                }
+                next.link = fragment;
+            }
+            Act::Example => {
+                let example = sheets::open(self.sheet.meta().example).draft.unwrap_or_default();
+                next.notes = vec![words::EXAMPLE_SHOWN.into()];
+                let sheet = self.sheet;
+                next.history.change(|now| *now = with_start_rows(sheet, example));
+            }
+            Act::Clear => {
+                next.notes.clear();
+                let sheet = self.sheet;
+                next.history.change(|now| *now = with_start_rows(sheet, Draft::default()));
+            }
+            Act::Undo => {
+                if !next.history.undo() {
+                    return self;
+                }
+                next.notes.clear();
+            }
+            Act::Redo => {
+                if !next.history.redo() {
+                    return self;
+                }
+                next.notes.clear();
+            }
+            Act::Linked(link) => {
+                next.turn = self.turn;
+                next.fresh = false;
+                next.link = link;
+            }
+        }
+        Rc::new(next)
+    }
+}
+
+/// Keeps the draft, and writes the address when everything in it can be read. What the address shows now.
+pub(super) fn project(state: &State, clean: bool, in_address: bool) -> Option<String> {
+    let mut link = state.link.clone();
+    if clean {
+        let now = state.sheet.link(state.draft());
+        if now != link {
+            if in_address {
+                browser::set_fragment(&now, state.fresh);
+            }
+            link = now;
+        }
+    }
+    store::keep_draft(state.sheet, state.draft(), &link);
+    (link != state.link).then_some(link)
+}
