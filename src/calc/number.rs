@@ -85,7 +85,7 @@ pub fn parse(text: &str, quantity: Quantity) -> Result<Typed, Problem> {
         return Err(Problem::NotFinite { found: shorten(trimmed) });
     }
     let unit = if tail.is_empty() { None } else { Some(find_unit(tail, quantity)?) };
-    // Without a unit the first one is meant: "10" of a share is 10 %.
+    // A bare number is in the base unit; a bare 60 of a share is 60 %.
     let base = unit.or(quantity.units().first()).map_or(value, |unit| unit.to_base(value));
     if !base.is_finite() {
         return Err(Problem::NotFinite { found: shorten(trimmed) });

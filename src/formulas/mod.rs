@@ -2,6 +2,7 @@
 //!
 //! [`FORMULAS`] lists them all. Each is checked against numbers from outside in `tests/native/standards/`.
 
+pub mod chance;
 mod error;
 pub mod fans;
 pub mod levels;

@@ -8,6 +8,8 @@ const fn formula(id: &'static str, name: &'static str, source: &'static Source) 
 
 /// Every public formula. A test sees that none is missing and that each has an outside check.
 pub static FORMULAS: &[Formula] = &[
+    formula("chance.interval", "mean and 95 % interval of many draws", &source::JCGM_101),
+    formula("chance.share_at_least", "chance of at least so much", &source::JCGM_101),
     formula("fans.blade_pass", "blade tone of a fan", &source::BLADE_PASS),
     formula("fans.density_gain", "sound against density of the air", &source::FAN_SOUND),
     formula("fans.diameter_gain", "sound against diameter", &source::FAN_SOUND),

@@ -79,6 +79,8 @@ sources! {
     ENERGY_BALANCE: "energy-balance", Derived, "the energies of independent sources add; the rest is algebra";
     /// Propagation of uncertainty.
     GUM: "gum", Memory, "JCGM 100:2008 (GUM), 5.1.2: law of propagation of uncertainty, 95 % half width = 1.96 u";
+    /// Propagation of distributions by draws of chance.
+    JCGM_101: "jcgm-101", Memory, "JCGM 101:2008 (GUM Supplement 1), 7: propagation of distributions by the Monte Carlo method";
     /// Repeated readings.
     GUM_REPEATED: "gum-repeated", Memory, "JCGM 100:2008 (GUM), 4.2 and Annex G: mean of repeated readings, Student's t";
     /// Rounding of a display.

@@ -4,6 +4,7 @@ pub mod alone;
 pub mod louder;
 pub mod reading;
 pub mod steps;
+pub mod swap;
 pub mod tally;
 
 use crate::calc::link::{self, Opened};
@@ -14,6 +15,7 @@ pub static SHEETS: &[&dyn Sheet] = &[
     &tally::Tally, //
     &alone::Alone,
     &louder::Louder,
+    &swap::Swap,
     &steps::Steps,
 ];
 

@@ -21,6 +21,7 @@ mod iso_3745;
 mod iso_3746;
 mod iso_532_1;
 mod iso_9611;
+mod jcgm_101;
 mod nnls_systems;
 mod osha_manual;
 mod road_noise;
@@ -47,6 +48,7 @@ static FILES: &[(&str, &[Case])] = &[
     ("iso_3746", iso_3746::CASES),
     ("iso_532_1", iso_532_1::CASES),
     ("iso_9611", iso_9611::CASES),
+    ("jcgm_101", jcgm_101::CASES),
     ("nnls_systems", nnls_systems::CASES),
     ("osha_manual", osha_manual::CASES),
     ("road_noise", road_noise::CASES),

@@ -1,0 +1,733 @@
+//! The arithmetic of the sheet.
+
+use crate::calc::draft::Draft;
+use crate::formulas::fans::{self, CUSTOMARY_DISTANCES, DIAMETER_COEFFICIENT};
+use crate::formulas::levels::{self, Radiation};
+use crate::formulas::loudness::{self, Comparison, Noticeable, Spectrum};
+use crate::formulas::{FormulaError, uncertainty};
+use crate::units::{Gain, Level, PlusMinus, PowerLevel, Weighting};
+
+/// Half the width of the 95 % interval of the installed penalty, dB. Our judgement.
+pub(super) const PENALTY_HALF: f64 = 3.0;
+/// Below this ceiling even silence is not worth the money, dB. Our judgement.
+pub(super) const LOW_CEILING: f64 = 1.5;
+/// Below this share of the air needed, a fan is weaker rather than quieter. Data sheets are good to about 10 %.
+pub(super) const ENOUGH_AIR: f64 = 0.9;
+/// Two drops as close as this are practically the same, dB.
+pub(super) const SAME_DROP: f64 = 0.5;
+/// A change of level below what the page shows, dB.
+const NOTHING: f64 = 0.05;
+
+/// What a row is called: what was typed, and its place for when nothing was.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Name {
+    /// As typed; may be empty.
+    pub typed: String,
+    /// From 1.
+    pub number: usize,
+}
+
+/// How loud a fan is said to be.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Rating {
+    /// Measured at the ear, as it runs.
+    Ear(PlusMinus<Level>),
+    /// Guessed at the ear, as it runs.
+    Guess(PlusMinus<Level>),
+    /// Sound pressure of a data sheet, at full speed.
+    Sheet {
+        /// The rating.
+        level: PlusMinus<Level>,
+        /// Its distance, m; `None` when the data sheet does not say.
+        at: Option<f64>,
+        /// How much louder it is once built in.
+        extra: Gain,
+    },
+    /// Sound power of a data sheet, at full speed.
+    Power {
+        /// The rating.
+        power: PlusMinus<PowerLevel>,
+        /// How much louder it is once built in.
+        extra: Gain,
+    },
+}
+
+impl Rating {
+    fn lacks_distance(&self) -> bool {
+        matches!(self, Self::Sheet { at: None, .. })
+    }
+}
+
+/// A fan of the machine.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Fan {
+    /// Its name.
+    pub name: Name,
+    /// How loud one of them is.
+    pub rating: Rating,
+    /// How many alike.
+    pub each: u32,
+    /// Its speed now as a share of the rated speed.
+    pub run: f64,
+    /// Diameter, mm.
+    pub size: Option<f64>,
+    /// Air of one at the rated speed, m³/h.
+    pub air: Option<f64>,
+}
+
+/// Anything else that sounds.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Other {
+    /// Its name.
+    pub name: Name,
+    /// Level of one at the ear.
+    pub level: PlusMinus<Level>,
+    /// How many alike.
+    pub each: u32,
+}
+
+/// What is known of a replacement.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Offer {
+    /// A rating.
+    Rated(Rating),
+    /// Like the fan it replaces, at another speed or of another size.
+    Same,
+    /// No level yet.
+    Unrated,
+}
+
+/// A replacement on offer.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Choice {
+    /// Its name.
+    pub name: Name,
+    /// Which fan it replaces: a place in [`Inputs::fans`].
+    pub fan: usize,
+    /// What is known of it.
+    pub offer: Offer,
+    /// How many.
+    pub each: u32,
+    /// Its speed as a share of the rated speed; for [`Offer::Same`] of the speed of the replaced fan now.
+    pub run: f64,
+    /// Diameter, mm.
+    pub size: Option<f64>,
+    /// Air of one at the rated speed, m³/h.
+    pub air: Option<f64>,
+    /// Price of one.
+    pub price: Option<f64>,
+}
+
+/// The laws as the person has set them.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Laws {
+    /// dB for a tenfold speed, 50 to 60.
+    pub speed: f64,
+    /// dB for a tenfold diameter.
+    pub size: f64,
+    /// 95 % half width of a change worked out by the laws, dB.
+    pub half_width: f64,
+}
+
+/// What a note has to say about a row that was left out or read with care.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Left {
+    /// A fan without a level.
+    Fan(Name),
+    /// Something else without a level.
+    Other(Name),
+    /// A replacement for a fan that is not there or has no level.
+    NoFan(Name),
+    /// The two speeds of a fan are too far apart to be one fan.
+    Speeds(Name),
+    /// A sound power so small that it is likely meant in bel.
+    Bel(Name),
+    /// Size known for one of the two only: the size law was not used.
+    Size(Name),
+}
+
+/// What the sheet works with.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Inputs {
+    /// The fans.
+    pub fans: Vec<Fan>,
+    /// The other sources.
+    pub others: Vec<Other>,
+    /// The replacements.
+    pub choices: Vec<Choice>,
+    /// From the machine to the listener, m.
+    pub ear: f64,
+    /// The room with the machine off.
+    pub back: Option<PlusMinus<Level>>,
+    /// The air needed, m³/h.
+    pub need: Option<f64>,
+    /// The laws.
+    pub laws: Laws,
+    /// How much is to be gained.
+    pub goal: Gain,
+    /// Where fans stand, for sound power.
+    pub stand: Radiation,
+    /// The weighting of every level.
+    pub weighting: Weighting,
+    /// What to say about single rows.
+    pub left: Vec<Left>,
+    /// The conditions, for handing over.
+    pub header: Draft,
+}
+
+/// A fan as it sounds now.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct FanNow {
+    /// One at the ear.
+    pub one: PlusMinus<Level>,
+    /// All alike together.
+    pub together: PlusMinus<Level>,
+    /// Everything else with the room; `None` when there is nothing else.
+    pub rest: Option<PlusMinus<Level>>,
+    /// The most that can be gained there; `None` when there is nothing else.
+    pub ceiling: Option<PlusMinus<Gain>>,
+    /// The most the replacement may be, all together at the ear, to gain the goal; `None` when it cannot be done.
+    pub allowed: Option<Level>,
+    /// Air moved now by all alike, m³/h.
+    pub air: Option<f64>,
+}
+
+/// The machine as it is.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Machine {
+    /// The distance taken for fans whose data sheet gives none, m; `None` when every one does.
+    pub assumed: Option<f64>,
+    /// Each fan.
+    pub fans: Vec<FanNow>,
+    /// Everything without the room.
+    pub alone: PlusMinus<Level>,
+    /// Everything with the room, as the meter shows it.
+    pub meter: PlusMinus<Level>,
+}
+
+/// A replacement tried, with one reading of the data sheets.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Case {
+    /// Which [`Machine`].
+    pub machine: usize,
+    /// The distance taken for the replacement's rating, m; `None` when its data sheet gives one or none is needed.
+    pub assumed: Option<f64>,
+    /// One replacement at the ear.
+    pub one: PlusMinus<Level>,
+    /// All replacements together.
+    pub together: PlusMinus<Level>,
+    /// The machine after, without the room.
+    pub alone: PlusMinus<Level>,
+    /// After, as the meter will show it.
+    pub meter: PlusMinus<Level>,
+    /// The drop of the machine alone.
+    pub alone_drop: PlusMinus<Gain>,
+    /// The drop as the meter will show it.
+    pub drop: PlusMinus<Gain>,
+    /// What makes up the ± of that drop.
+    pub parts: Parts,
+}
+
+/// What makes up the ± of a drop, dB.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Parts {
+    /// From everything that stays.
+    pub rest: f64,
+    /// From the old fan.
+    pub old: f64,
+    /// From the new one.
+    pub new: f64,
+}
+
+/// What to say about a replacement.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Verdict {
+    /// A change one would notice.
+    Worth,
+    /// A change that shows side by side.
+    Small,
+    /// The verdict changes with the distance of the rating.
+    Depends,
+    /// Quieter because weaker.
+    Weak,
+    /// The drop is within its own ±.
+    NotShown,
+    /// Too little to hear.
+    TooSmall,
+    /// Even silence would gain too little.
+    Ceiling,
+    /// Louder than before.
+    Louder,
+}
+
+/// A replacement tried.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Trial {
+    /// Which replacement: a place in [`Inputs::choices`].
+    pub choice: usize,
+    /// Each reading of the data sheets, the least gain first.
+    pub cases: Vec<Case>,
+    /// The verdict.
+    pub verdict: Verdict,
+    /// Air of the replacement, all together, m³/h.
+    pub air: Option<f64>,
+    /// That air over what is needed.
+    pub air_share: Option<f64>,
+    /// The price of all.
+    pub price: Option<f64>,
+    /// Money for each dB of the smallest drop; `None` when unknown or when no drop is shown.
+    pub per_decibel: Option<f64>,
+    /// How it sounds, at the smallest drop.
+    pub loudness: Option<Comparison>,
+    /// How noticeable it is, at the smallest drop.
+    pub noticeable: Noticeable,
+}
+
+impl Trial {
+    /// The case with the least gain. There is always one.
+    pub fn careful(&self) -> Option<&Case> {
+        self.cases.first()
+    }
+
+    /// The 95 % interval of the drop over every reading of the data sheets, dB.
+    pub fn drop_range(&self) -> (f64, f64) {
+        let ends = self.cases.iter().map(|case| (case.drop.value.0 - case.drop.half_width, case.drop.value.0 + case.drop.half_width));
+        ends.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), (from, to)| (low.min(from), high.max(to)))
+    }
+}
+
+/// The answer.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Answer {
+    /// The machine as it is; two when a fan's data sheet gives no distance.
+    pub machines: Vec<Machine>,
+    /// Every replacement with a level.
+    pub trials: Vec<Trial>,
+    /// The best of them: a place in `trials`.
+    pub best: Option<usize>,
+    /// One that gains practically as much for less money: a place in `trials`.
+    pub cheaper: Option<usize>,
+}
+
+/// Why there is no answer: the numbers leave the range of a formula.
+pub type Impossible = FormulaError;
+
+/// The assumed distances when data sheets give none, else nothing to assume.
+fn assumptions(lacking: bool) -> Vec<Option<f64>> {
+    if lacking { vec![Some(CUSTOMARY_DISTANCES.0), Some(CUSTOMARY_DISTANCES.1)] } else { vec![None] }
+}
+
+fn changes(ratio: f64) -> bool {
+    (ratio - 1.0).abs() > 1e-9
+}
+
+/// One fan at the ear, running at a share of its rated speed.
+pub(super) fn at_ear(rating: &Rating, run: f64, assumed: Option<f64>, inputs: &Inputs) -> Result<PlusMinus<Level>, FormulaError> {
+    let slowed = || fans::speed_gain(run, inputs.laws.speed);
+    let law = if changes(run) { inputs.laws.half_width } else { 0.0 };
+    Ok(match rating {
+        Rating::Ear(level) | Rating::Guess(level) => *level,
+        Rating::Sheet { level, at, extra } => {
+            let at = at.or(assumed).unwrap_or(CUSTOMARY_DISTANCES.0);
+            let value = level.value + levels::distance_gain(at, inputs.ear)? + *extra + slowed()?;
+            PlusMinus::new(value, uncertainty::combine(&[level.half_width, PENALTY_HALF, law])?)
+        }
+        Rating::Power { power, extra } => {
+            let value = levels::power_to_pressure(power.value + *extra, inputs.ear, inputs.stand)? + slowed()?;
+            PlusMinus::new(value, uncertainty::combine(&[power.half_width, PENALTY_HALF, law])?)
+        }
+    })
+}
+
+/// Speed and size over those of the replaced fan, and what the laws make of them.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct ByLaw {
+    /// Diameter over diameter.
+    pub(super) size: f64,
+    /// The change of level.
+    pub(super) gain: Gain,
+    /// Air over air.
+    pub(super) flow: f64,
+    /// The ± of the change, dB.
+    pub(super) half_width: f64,
+}
+
+/// What the laws say of a fan like the old one at another speed or size.
+pub(super) fn by_law(choice: &Choice, fan: &Fan, laws: &Laws) -> Result<ByLaw, FormulaError> {
+    let size = match (choice.size, fan.size) {
+        (Some(new), Some(old)) => new / old,
+        _ => 1.0,
+    };
+    let by_size = fans::diameter_gain(size)?.0 * laws.size / DIAMETER_COEFFICIENT;
+    let gain = fans::speed_gain(choice.run, laws.speed)? + Gain(by_size);
+    let half_width = if changes(choice.run) || changes(size) { laws.half_width } else { 0.0 };
+    Ok(ByLaw { size, gain, flow: fans::factors(choice.run, size, 1.0)?.flow, half_width })
+}
+
+type Row = (PlusMinus<Level>, u32);
+
+fn rest_of(inputs: &Inputs, ones: &[PlusMinus<Level>], without: Option<usize>, room: bool) -> Vec<Row> {
+    let fans = inputs.fans.iter().zip(ones).enumerate().filter(|(at, _)| Some(*at) != without);
+    let fans = fans.map(|(_, (fan, one))| (*one, fan.each));
+    let others = inputs.others.iter().map(|other| (other.level, other.each));
+    fans.chain(others).chain(inputs.back.filter(|_| room).map(|back| (back, 1))).collect()
+}
+
+fn together(one: PlusMinus<Level>, each: u32) -> Result<PlusMinus<Level>, FormulaError> {
+    Ok(PlusMinus::new(one.value + levels::count_gain(each)?, one.half_width))
+}
+
+fn machine(inputs: &Inputs, assumed: Option<f64>) -> Result<Machine, FormulaError> {
+    let ones: Vec<_> = inputs.fans.iter().map(|fan| at_ear(&fan.rating, fan.run, assumed, inputs)).collect::<Result<_, _>>()?;
+    let alone = uncertainty::sum(&rest_of(inputs, &ones, None, false))?;
+    let meter = uncertainty::sum(&rest_of(inputs, &ones, None, true))?;
+    let mut fans = Vec::new();
+    for (at, (fan, one)) in inputs.fans.iter().zip(&ones).enumerate() {
+        let together = together(*one, fan.each)?;
+        let rest = rest_of(inputs, &ones, Some(at), true);
+        let rest = if rest.is_empty() { None } else { Some(uncertainty::sum(&rest)?) };
+        fans.push(FanNow {
+            one: *one,
+            together,
+            rest,
+            ceiling: rest.map(|rest| uncertainty::ceiling(together, rest)).transpose()?,
+            allowed: levels::allowed_level(meter.value - inputs.goal, rest.map(|rest| rest.value))?,
+            air: fan.air.map(|air| air * fan.run * f64::from(fan.each)),
+        });
+    }
+    Ok(Machine { assumed, fans, alone, meter })
+}
+
+/// From one sum to another that shares all but one part with it.
+struct Shift {
+    after: PlusMinus<Level>,
+    drop: PlusMinus<Gain>,
+    parts: Parts,
+}
+
+/// Puts `new` in the place of `old`. First order: a part's error counts by how much its share of the whole changes, so
+/// what stays loud before and after hardly counts. `by_law` is the ± of the laws when `new` rests on `old`.
+fn shift(rest: &[Row], old: Row, new: Row, by_law: Option<f64>) -> Result<Shift, FormulaError> {
+    let with = |row: Row| uncertainty::sum(&rest.iter().copied().chain([row]).collect::<Vec<_>>());
+    let (before, after) = (with(old)?, with(new)?);
+    let share = |row: Row, whole: PlusMinus<Level>| {
+        together(row.0, row.1).and_then(|all| levels::share(Level(all.value.0.min(whole.value.0)), whole.value))
+    };
+    let mut parts = Vec::new();
+    for row in rest {
+        parts.push((share(*row, before)? - share(*row, after)?).abs() * row.0.half_width);
+    }
+    let (gone, come) = (share(old, before)?, share(new, after)?);
+    let rest = uncertainty::combine(&parts)?;
+    let parts = match by_law {
+        // The new level rests on the old one, whose error it shares.
+        Some(law) => Parts { rest, old: (gone - come).abs() * old.0.half_width, new: come * law },
+        None => Parts { rest, old: gone * old.0.half_width, new: come * new.0.half_width },
+    };
+    let half_width = uncertainty::combine(&[parts.rest, parts.old, parts.new])?;
+    Ok(Shift { after, drop: PlusMinus::new(before.value - after.value, half_width), parts })
+}
+
+fn case(inputs: &Inputs, machines: &[Machine], which: usize, choice: &Choice, assumed: Option<f64>) -> Result<Option<Case>, FormulaError> {
+    let Some((now, machine)) = machines.get(which).and_then(|machine| Some((machine.fans.get(choice.fan)?, machine))) else {
+        return Ok(None);
+    };
+    let Some(fan) = inputs.fans.get(choice.fan) else { return Ok(None) };
+    let (one, law) = match &choice.offer {
+        Offer::Unrated => return Ok(None),
+        Offer::Rated(rating) => (at_ear(rating, choice.run, assumed, inputs)?, None),
+        Offer::Same => {
+            let law = by_law(choice, fan, &inputs.laws)?;
+            let half = uncertainty::combine(&[now.one.half_width, law.half_width])?;
+            (PlusMinus::new(now.one.value + law.gain, half), Some(law.half_width))
+        }
+    };
+    let ones: Vec<_> = machine.fans.iter().map(|fan| fan.one).collect();
+    let (old, new) = ((now.one, fan.each), (one, choice.each));
+    let alone = shift(&rest_of(inputs, &ones, Some(choice.fan), false), old, new, law)?;
+    let meter = shift(&rest_of(inputs, &ones, Some(choice.fan), true), old, new, law)?;
+    Ok(Some(Case {
+        machine: which,
+        assumed,
+        one,
+        together: together(one, choice.each)?,
+        alone: alone.after,
+        meter: meter.after,
+        alone_drop: alone.drop,
+        drop: meter.drop,
+        parts: meter.parts,
+    }))
+}
+
+fn verdict(case: &Case, now: &FanNow, air_share: Option<f64>) -> Result<Verdict, FormulaError> {
+    let drop = case.drop.value.0;
+    let noticeable = loudness::noticeable(case.drop)?;
+    let low = now.ceiling.is_some_and(|ceiling| ceiling.value.0 < LOW_CEILING);
+    Ok(match noticeable {
+        Noticeable::NotShown if !low => Verdict::NotShown,
+        _ if drop < -NOTHING && noticeable != Noticeable::NotShown => Verdict::Louder,
+        _ if low => Verdict::Ceiling,
+        Noticeable::NotShown | Noticeable::No => Verdict::TooSmall,
+        _ if air_share.is_some_and(|share| share < ENOUGH_AIR) => Verdict::Weak,
+        Noticeable::SideBySide => Verdict::Small,
+        Noticeable::Just | Noticeable::Clearly | Noticeable::TwiceOrHalf => Verdict::Worth,
+    })
+}
+
+fn air(inputs: &Inputs, choice: &Choice, now: Option<f64>) -> Result<Option<f64>, FormulaError> {
+    let count = f64::from(choice.each);
+    Ok(match (choice.air, choice.offer, inputs.fans.get(choice.fan)) {
+        (Some(air), Offer::Rated(Rating::Ear(_) | Rating::Guess(_)), _) => Some(air * count),
+        (Some(air), _, _) => Some(air * choice.run * count),
+        (None, Offer::Same, Some(fan)) => {
+            let flow = by_law(choice, fan, &inputs.laws)?.flow;
+            now.map(|now| now * flow * count / f64::from(fan.each))
+        }
+        (None, ..) => None,
+    })
+}
+
+fn trial(inputs: &Inputs, machines: &[Machine], at: usize, choice: &Choice) -> Result<Option<Trial>, FormulaError> {
+    let lacking = matches!(choice.offer, Offer::Rated(rating) if rating.lacks_distance());
+    let mut cases = Vec::new();
+    for which in 0..machines.len() {
+        for assumed in assumptions(lacking) {
+            cases.extend(case(inputs, machines, which, choice, assumed)?);
+        }
+    }
+    cases.sort_by(|a, b| a.drop.value.0.total_cmp(&b.drop.value.0));
+    let Some(careful) = cases.first().copied() else { return Ok(None) };
+    let now = |case: &Case| machines.get(case.machine).and_then(|machine| machine.fans.get(choice.fan)).copied();
+    let (Some(fan_now), Some(before)) = (now(&careful), machines.get(careful.machine)) else { return Ok(None) };
+    let air = air(inputs, choice, fan_now.air)?;
+    let air_share = match (air.zip(inputs.need.or(fan_now.air)), choice.offer, inputs.fans.get(choice.fan)) {
+        (Some((air, need)), ..) => Some(air / need),
+        // Of a fan like the old one the laws know the air as a share of the old air, whatever that is.
+        (None, Offer::Same, Some(fan)) if inputs.need.is_none() && choice.air.is_none() => {
+            Some(by_law(choice, fan, &inputs.laws)?.flow * f64::from(choice.each) / f64::from(fan.each))
+        }
+        _ => None,
+    };
+    let mut verdicts = Vec::new();
+    for case in &cases {
+        if let Some(now) = now(case) {
+            verdicts.push(verdict(case, &now, air_share)?);
+        }
+    }
+    let first = verdicts.first().copied().unwrap_or(Verdict::NotShown);
+    let price = choice.price.map(|price| price * f64::from(choice.each));
+    let drop = careful.drop;
+    let shown = drop.value.0 > NOTHING && drop.value.0 >= drop.half_width;
+    Ok(Some(Trial {
+        choice: at,
+        verdict: if verdicts.iter().all(|verdict| *verdict == first) { first } else { Verdict::Depends },
+        air,
+        air_share,
+        price,
+        per_decibel: price.filter(|_| shown).map(|price| price / drop.value.0),
+        loudness: loudness::ratio(before.meter.value, careful.meter.value, Spectrum::default()).ok(),
+        noticeable: loudness::noticeable(drop)?,
+        cases,
+    }))
+}
+
+/// What is worth doing first: a change one hears with enough air, then what depends, then what is weak, then the rest.
+fn rank(trial: &Trial) -> u8 {
+    match trial.verdict {
+        Verdict::Worth | Verdict::Small => 0,
+        Verdict::Depends => 1,
+        Verdict::Weak => 2,
+        Verdict::NotShown | Verdict::TooSmall | Verdict::Ceiling | Verdict::Louder => 3,
+    }
+}
+
+fn careful_drop(trial: &Trial) -> f64 {
+    trial.careful().map_or(f64::NEG_INFINITY, |case| case.drop.value.0)
+}
+
+fn best(trials: &[Trial]) -> Option<usize> {
+    let order = |a: &Trial, b: &Trial| {
+        let money = |trial: &Trial| trial.price.unwrap_or(f64::INFINITY);
+        rank(a).cmp(&rank(b)).then(careful_drop(b).total_cmp(&careful_drop(a))).then(money(a).total_cmp(&money(b)))
+    };
+    trials.iter().enumerate().min_by(|(_, a), (_, b)| order(a, b)).map(|(at, _)| at)
+}
+
+fn cheaper(trials: &[Trial], best: Option<usize>) -> Option<usize> {
+    let lead = trials.get(best?)?;
+    let price = lead.price?;
+    let near = |trial: &Trial| rank(trial) == 0 && careful_drop(lead) - careful_drop(trial) < SAME_DROP;
+    let costs = |trial: &Trial| trial.price.filter(|other| *other < price && near(trial));
+    let found = trials.iter().enumerate().filter_map(|(at, trial)| Some((at, costs(trial)?)));
+    found.min_by(|(_, a), (_, b)| a.total_cmp(b)).map(|(at, _)| at)
+}
+
+/// Before, after, and what each replacement is worth.
+///
+/// # Errors
+///
+/// [`FormulaError`] when the numbers leave the range of a formula.
+pub(super) fn solve(inputs: &Inputs) -> Result<Answer, Impossible> {
+    let lacking = inputs.fans.iter().any(|fan| fan.rating.lacks_distance());
+    let machines: Vec<_> = assumptions(lacking).into_iter().map(|assumed| machine(inputs, assumed)).collect::<Result<_, _>>()?;
+    let mut trials = Vec::new();
+    for (at, choice) in inputs.choices.iter().enumerate() {
+        trials.extend(trial(inputs, &machines, at, choice)?);
+    }
+    let best = best(&trials);
+    let cheaper = cheaper(&trials, best);
+    Ok(Answer { machines, trials, best, cheaper })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use approx::assert_abs_diff_eq;
+
+    fn name(number: usize) -> Name {
+        Name { typed: String::new(), number }
+    }
+
+    fn ear(level: f64) -> Rating {
+        Rating::Ear(PlusMinus::exact(Level(level)))
+    }
+
+    fn sheet(level: f64, at: Option<f64>, extra: f64) -> Rating {
+        Rating::Sheet { level: PlusMinus::new(Level(level), 2.0), at, extra: Gain(extra) }
+    }
+
+    fn fan(rating: Rating) -> Fan {
+        Fan { name: name(1), rating, each: 1, run: 1.0, size: None, air: None }
+    }
+
+    fn choice(offer: Offer) -> Choice {
+        Choice { name: name(1), fan: 0, offer, each: 1, run: 1.0, size: None, air: None, price: None }
+    }
+
+    fn inputs(fans: Vec<Fan>, choices: Vec<Choice>) -> Inputs {
+        Inputs {
+            fans,
+            others: Vec::new(),
+            choices,
+            ear: 1.0,
+            back: None,
+            need: None,
+            laws: Laws { speed: 50.0, size: 70.0, half_width: 3.0 },
+            goal: Gain(3.0),
+            stand: Radiation::Hemisphere,
+            weighting: Weighting::A,
+            left: Vec::new(),
+            header: Draft::default(),
+        }
+    }
+
+    fn at(inputs: &Inputs) -> Trial {
+        solve(inputs).unwrap().trials.remove(0)
+    }
+
+    /// Check values 1.2: 42.0 with a fan of 40.5 leaves 36.6546; with a fan of 32.0 it is 37.9335.
+    #[test]
+    fn a_fan_is_taken_out_and_another_put_in() {
+        let mut inputs = inputs(vec![fan(ear(40.5))], vec![choice(Offer::Rated(ear(32.0)))]);
+        inputs.others = vec![Other { name: name(1), level: PlusMinus::exact(Level(36.6546)), each: 1 }];
+        let answer = solve(&inputs).unwrap();
+        assert_abs_diff_eq!(answer.machines[0].meter.value.0, 42.0, epsilon = 1e-4);
+        let case = answer.trials[0].cases[0];
+        assert_abs_diff_eq!(case.meter.value.0, 37.9335, epsilon = 1e-4);
+        assert_abs_diff_eq!(case.drop.value.0, 42.0 - 37.9335, epsilon = 2e-4);
+        assert_abs_diff_eq!(answer.machines[0].fans[0].ceiling.unwrap().value.0, 42.0 - 36.6546, epsilon = 1e-4);
+    }
+
+    /// Check values 4.2: from a 1 m rating to 0.5 m +6.021; 1 m against 0.3 m is worth 10.458 dB.
+    #[test]
+    fn a_rating_is_brought_to_the_ear_and_both_customary_distances_are_tried() {
+        let mut inputs = inputs(vec![fan(ear(40.0))], vec![choice(Offer::Rated(sheet(22.0, Some(1.0), 3.0)))]);
+        inputs.ear = 0.5;
+        assert_abs_diff_eq!(at(&inputs).cases[0].one.value.0, 22.0 + 6.021 + 3.0, epsilon = 1e-3);
+        inputs.choices = vec![choice(Offer::Rated(sheet(22.0, None, 3.0)))];
+        let trial = at(&inputs);
+        assert_eq!(trial.cases.len(), 2);
+        assert_abs_diff_eq!((trial.cases[0].one.value - trial.cases[1].one.value).0, 10.458, epsilon = 1e-3);
+        assert!(trial.cases[0].drop.value < trial.cases[1].drop.value);
+    }
+
+    /// Check values 4.2: sound power is 7.982 dB above the pressure at 1 m on a table, 10.992 free on all sides.
+    #[test]
+    fn sound_power_is_converted() {
+        let power = Rating::Power { power: PlusMinus::new(PowerLevel::from_bel(4.1), 2.0), extra: Gain(0.0) };
+        let mut inputs = inputs(vec![fan(ear(40.0))], vec![choice(Offer::Rated(power))]);
+        assert_abs_diff_eq!(at(&inputs).cases[0].one.value.0, 41.0 - 7.982, epsilon = 1e-3);
+        inputs.stand = Radiation::Sphere;
+        assert_abs_diff_eq!(at(&inputs).cases[0].one.value.0, 41.0 - 10.992, epsilon = 1e-3);
+    }
+
+    /// Check values 4.1: 30 dB(A) at 5000 rpm is 18.908 at 3000, and two of them 21.918; the air goes with the speed.
+    #[test]
+    fn a_slower_fan_follows_the_speed_law() {
+        let mut slow = choice(Offer::Same);
+        slow.run = 0.6;
+        let mut one = fan(ear(30.0));
+        one.air = Some(10.0);
+        let mut inputs = inputs(vec![one], vec![slow]);
+        let trial = at(&inputs);
+        assert_abs_diff_eq!(trial.cases[0].one.value.0, 18.908, epsilon = 1e-3);
+        assert_abs_diff_eq!(trial.air_share.unwrap(), 0.6, epsilon = 1e-12);
+        assert_eq!(trial.verdict, Verdict::Weak);
+        inputs.choices[0].each = 2;
+        let trial = at(&inputs);
+        assert_abs_diff_eq!(trial.cases[0].together.value.0, 21.918, epsilon = 1e-3);
+        assert_abs_diff_eq!(trial.air_share.unwrap(), 1.2, epsilon = 1e-12);
+    }
+
+    /// Check values 4.1: the same flow from a fan 1.5 times as large is 14.087 dB less.
+    #[test]
+    fn a_larger_slower_fan_follows_both_laws() {
+        let mut large = choice(Offer::Same);
+        (large.run, large.size) = (1.0 / 1.5_f64.powi(3), Some(60.0));
+        let mut small = fan(ear(40.0));
+        small.size = Some(40.0);
+        let trial = at(&inputs(vec![small], vec![large]));
+        assert_abs_diff_eq!(trial.cases[0].one.value.0, 40.0 - 14.087, epsilon = 1e-3);
+        assert_abs_diff_eq!(trial.air_share.unwrap(), 1.0, epsilon = 1e-9);
+    }
+
+    #[test]
+    fn a_goal_that_silence_cannot_reach_has_no_level() {
+        let mut inputs = inputs(vec![fan(ear(40.0))], Vec::new());
+        inputs.others = vec![Other { name: name(1), level: PlusMinus::exact(Level(40.0)), each: 1 }];
+        inputs.goal = Gain(3.02);
+        assert_eq!(solve(&inputs).unwrap().machines[0].fans[0].allowed, None);
+        inputs.goal = Gain(3.0);
+        let allowed = solve(&inputs).unwrap().machines[0].fans[0].allowed.unwrap();
+        let after = levels::energy_sum(&[allowed, Level(40.0)]).unwrap();
+        assert_abs_diff_eq!(after.0, 40.0 + 10.0 * 2_f64.log10() - 3.0, epsilon = 1e-9);
+    }
+
+    /// By hand: one part only, so the error of the old level counts in full, and so does that of the new.
+    #[test]
+    fn an_error_that_old_and_new_share_cancels() {
+        let old = Rating::Ear(PlusMinus::new(Level(40.0), 2.0));
+        let mut inputs = inputs(vec![fan(old)], vec![choice(Offer::Rated(Rating::Ear(PlusMinus::new(Level(30.0), 1.5))))]);
+        assert_abs_diff_eq!(at(&inputs).cases[0].drop.half_width, 2.5, epsilon = 1e-9);
+        inputs.choices = vec![Choice { run: 0.5, ..choice(Offer::Same) }];
+        assert_abs_diff_eq!(at(&inputs).cases[0].drop.half_width, 3.0, epsilon = 1e-9);
+        inputs.choices = vec![choice(Offer::Same)];
+        assert_abs_diff_eq!(at(&inputs).cases[0].drop.half_width, 0.0, epsilon = 1e-9);
+    }
+
+    #[test]
+    fn the_best_moves_enough_air_and_the_cheaper_one_is_named() {
+        let offer = |level: f64, air: f64, price: f64| Choice {
+            air: Some(air),
+            price: Some(price),
+            ..choice(Offer::Rated(Rating::Ear(PlusMinus::new(Level(level), 0.5))))
+        };
+        let mut old = fan(ear(45.0));
+        old.air = Some(20.0);
+        let mut inputs = inputs(vec![old], vec![offer(20.0, 8.0, 9.0), offer(30.0, 22.0, 30.0), offer(30.2, 21.0, 12.0)]);
+        inputs.others = vec![Other { name: name(1), level: PlusMinus::exact(Level(35.0)), each: 1 }];
+        let answer = solve(&inputs).unwrap();
+        assert_eq!(answer.trials[0].verdict, Verdict::Weak);
+        assert_eq!((answer.best, answer.cheaper), (Some(1), Some(2)));
+    }
+}
