@@ -17,7 +17,8 @@ use crate::formulas::motion::{self, Drive, Exact, GearPair};
 use crate::formulas::source;
 use crate::text::Msg;
 pub use solve::{
-    Along, Answer, Axis, AxisAnswer, Current, Entry, Fit, Guess, Impossible, Lead, MotorData, Rate, Setting, Trial, Verdict, Who,
+    Along, Answer, Axis, AxisAnswer, Current, Entry, Fit, Guess, Impossible, Lead, MotorData, Neighbours, Rate, Setting, Trial, Verdict,
+    Who,
 };
 
 /// What are my steps per mm, and how fine is one step?

@@ -53,12 +53,12 @@ fn doubts(view: &View<'_>, axis: &AxisAnswer, places: &[usize], notes: &mut Vec<
     let about = |msg| say(msg).with("axis", view.names(places));
     let mut unusual = |set: Setting| {
         if let Some(nearest) = set.unusual {
-            let said = about(words::NOTE_UNUSUAL).num("count", Quantity::Count, f64::from(set.microsteps)).num(
-                "nearest",
-                Quantity::Count,
-                f64::from(nearest),
-            );
-            notes.push(Note::doubt(said));
+            let count = |count: u32| Arg::Number(Quantity::Count, f64::from(count));
+            let nearest = match nearest.above {
+                Some(above) => say(words::ONE_OR_OTHER).with("one", count(nearest.below)).with("other", count(above)).into(),
+                None => count(nearest.below),
+            };
+            notes.push(Note::doubt(about(words::NOTE_UNUSUAL).with("count", count(set.microsteps)).with("nearest", nearest)));
         }
     };
     if let Some(before) = axis.before.filter(|before| before.microsteps != axis.after.microsteps) {

@@ -49,13 +49,13 @@ pub(super) fn travel(along: Along, value: f64) -> Arg {
     say(msg).num("number", Quantity::Plain, value).into()
 }
 
-/// A value rounded to three digits, without a unit.
-pub(super) fn three(value: f64) -> Arg {
+/// A value rounded to so many digits, for what is known no better.
+pub(super) fn about(value: f64, digits: f64) -> f64 {
     if value <= 0.0 {
-        return Arg::Number(Quantity::Plain, value);
+        return value;
     }
-    let places = 10_f64.powf(2.0 - value.log10().floor());
-    Arg::Number(Quantity::Plain, (value * places).round() / places)
+    let places = 10_f64.powf(digits - 1.0 - value.log10().floor());
+    (value * places).round() / places
 }
 
 /// A speed: mm/s, or turns a minute.
@@ -221,7 +221,7 @@ impl View<'_> {
 
     /// "±10 µm on X and Y and ±2 µm on Z"; "±10 µm" where that is all there is to tell.
     pub(super) fn error_list(&self, wanted: Option<Along>) -> Arg {
-        self.list(wanted, words::ERROR_ALONE, words::ERROR_ITEM, |along, axis| fine(along, axis.error))
+        self.list(wanted, words::ERROR_ALONE, words::ERROR_ITEM, |along, axis| fine(along, about(axis.error, 2.0)))
     }
 
     fn list(&self, wanted: Option<Along>, alone: Msg, item: Msg, of: impl Fn(Along, &AxisAnswer) -> (Quantity, f64)) -> Arg {

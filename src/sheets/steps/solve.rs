@@ -119,8 +119,8 @@ impl Entry {
 pub struct Setting {
     /// Microsteps per full step.
     pub microsteps: u32,
-    /// The nearest count that drivers usually have, where this is none of them.
-    pub unusual: Option<u32>,
+    /// The counts below and above that drivers usually have, where this is none of them.
+    pub unusual: Option<Neighbours>,
     /// Steps per unit from the dimensions.
     pub worked: Measure,
     /// Travel of one microstep, mm or degrees.
@@ -129,6 +129,15 @@ pub struct Setting {
     pub torque: f64,
     /// Dead band to either side, microsteps.
     pub band: f64,
+}
+
+/// The usual microstep counts on either side of an unusual one.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Neighbours {
+    /// The next smaller one.
+    pub below: u32,
+    /// The next larger one, if there is any.
+    pub above: Option<u32>,
 }
 
 /// How a typed old value fits the dimensions.
@@ -423,9 +432,10 @@ pub(super) fn decimal(fraction: Exact) -> f64 {
     Measure::plain(fraction).value()
 }
 
-fn unusual(microsteps: u32) -> Option<u32> {
-    let nearest = USUAL_MICROSTEPS.into_iter().min_by_key(|usual| usual.abs_diff(microsteps))?;
-    (nearest != microsteps).then_some(nearest)
+fn unusual(microsteps: u32) -> Option<Neighbours> {
+    let below = USUAL_MICROSTEPS.into_iter().filter(|usual| *usual < microsteps).max()?;
+    let above = USUAL_MICROSTEPS.into_iter().filter(|usual| *usual >= microsteps).min();
+    (above != Some(microsteps)).then_some(Neighbours { below, above })
 }
 
 fn lead(drive: Drive) -> Lead {
@@ -720,7 +730,8 @@ mod tests {
     #[test]
     fn usual_microsteps_are_not_questioned_and_others_are() {
         assert_eq!([1, 2, 4, 8, 16, 32, 64, 128, 256].map(unusual), [None; 9]);
-        assert_eq!([48, 300].map(unusual), [Some(32), Some(256)]);
+        assert_eq!(unusual(48), Some(Neighbours { below: 32, above: Some(64) }));
+        assert_eq!(unusual(300), Some(Neighbours { below: 256, above: None }));
     }
 
     #[test]

@@ -1,6 +1,6 @@
 //! The tables and the pictures of the answer.
 
-use super::report::{View, earned, entry, fine, fraction, kilohertz, number, speed, steps, three, travel};
+use super::report::{View, about, earned, entry, fine, fraction, kilohertz, number, speed, steps, travel};
 use super::solve::{Along, Entry, Rate, Who};
 use super::{solve, words};
 use crate::calc::picture::{Bar, Picture, Role, Shape};
@@ -84,8 +84,8 @@ fn hold(view: &View<'_>) -> Grid {
             rows.push(row(vec![
                 label.into(),
                 Arg::Number(Quantity::FineShare, set.torque),
-                three(set.band),
-                number(fine(along, axis.band)),
+                Arg::Number(Quantity::Plain, about(set.band, 3.0)),
+                number(fine(along, about(axis.band, 2.0))),
             ]));
         }
     }
@@ -141,6 +141,7 @@ fn rough(view: &View<'_>) -> Option<Grid> {
     let motor = &view.inputs.motor;
     [motor.torque, motor.inertia, motor.inductance, motor.resistance].iter().flatten().next()?;
     let rows = view.alike().map(|(axis, along, places)| {
+        let speed = |along: Along, value: f64| speed(along, about(value, 2.0));
         let show = |amount: Amount| match amount {
             Amount::Exact(value) => number(speed(along, value)),
             Amount::AtMost(value) => {
@@ -293,12 +294,12 @@ fn finest(view: &View<'_>, wanted: Along) -> Option<Picture> {
         };
         bars.extend(axis.before.map(|set| bar(words::BAR_BEFORE, set.fine, Role::Before)));
         bars.push(bar(words::BAR_AFTER, axis.after.fine, Role::After));
-        bars.push(bar(words::BAR_ERROR, axis.error, Role::Other));
+        bars.push(bar(words::BAR_ERROR, about(axis.error, 2.0), Role::Other));
         rows.push(row(vec![
             who.clone(),
             optional(axis.before.map(|set| number(shown(set.fine)))),
             number(shown(axis.after.fine)),
-            number(shown(axis.error)),
+            number(shown(about(axis.error, 2.0))),
         ]));
     }
     let (first, ..) = axes.first()?;

@@ -219,6 +219,7 @@ crate::words! { "steps";
     NOTE_LEFT_OUT = "{axis} is left out: {field} is missing or wrong.";
     NOTE_HALF_PAIR = "{axis}: a gear pair lacks one of its two numbers and is not counted.";
     NOTE_UNUSUAL = "{axis}: no usual driver has {count} microsteps. Usual are 1, 2, 4 and so on, doubling up to 256. Did you mean {nearest}? The answer holds for {count} as typed.";
+    ONE_OR_OTHER = "{one} or {other}";
     NOTE_ANGLE = "{axis}: {angle} does not make a whole number of steps in a turn. Usual motors have 1.8° or 0.9°.";
     NOTE_LEAD = "{axis}: lead = pitch {pitch} × {starts} = {lead} in a turn. The lead counts, not the pitch.";
     STARTS_COUNTED = "{number} starts";
