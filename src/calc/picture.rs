@@ -316,13 +316,9 @@ fn draw_bars(quantity: Quantity, bars: &[Bar], lines: &[(Said, f64)], width: f64
     let bottom = rows * ROW + 6.0;
     for tick in ticks(from, to, (width / 90.0).floor()) {
         marks.push(Mark::Line { points: vec![(at(tick), 0.0), (at(tick), bottom)], class: "axis" });
-        marks.push(text(
-            at(tick),
-            bottom + 18.0,
-            if at(tick) < 8.0 { Anchor::Start } else { Anchor::Middle },
-            tick_text(quantity.shown_value(tick), style),
-            "label-soft",
-        ));
+        let label = tick_text(quantity.shown_value(tick), style);
+        let anchor = if at(tick) < text_width(&label) / 2.0 { Anchor::Start } else { Anchor::Middle };
+        marks.push(text(at(tick), bottom + 18.0, anchor, label, "label-soft"));
     }
     marks.push(text(width, bottom + 18.0, Anchor::End, quantity.symbol().to_owned(), "label-soft"));
     for (row, bar) in bars.iter().enumerate() {

@@ -86,7 +86,7 @@ impl Calc for Alone {
             words::LIMIT_NOT_ADDED,
             words::LIMIT_TONE,
         ],
-        cautions: &[words::CARE_MOVING, words::CARE_MAINS, words::CARE_HOT],
+        cautions: &[words::CARE_MOVING, words::CARE_UNPLUG, words::CARE_MAINS, words::CARE_HOT],
         sources: &[
             &source::ISO_3744,
             &source::ISO_3746,

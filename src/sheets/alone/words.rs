@@ -39,7 +39,7 @@ crate::words! { "alone";
     NOTICED_HALF = "A change you could not miss: about half as loud, or quieter still.";
 
     VALUE_MOST = "The most a replacement can gain here";
-    VALUE_ALONE = "{part} on its own";
+    VALUE_ALONE = "{part} alone";
     VALUE_WITHOUT = "Without it, from both readings";
     VALUE_LOUDNESS = "Loudness without it";
     VALUE_LOUDNESS_NOTE = "of the loudness with it; an estimate, good to about a fifth";
@@ -52,15 +52,15 @@ crate::words! { "alone";
     WHY_NOTHING = "cannot tell: the reading without it is not lower";
     WHY_NOTHING_BOUND = "cannot tell: the reading without it is not lower; louder than this would have shown";
 
-    PICTURE_VALUE = "With {part} {on}, without {off}; on its own it makes {level}";
-    PICTURE_AT_MOST = "With {part} {on}, without {off}; on its own it is no louder than {level}";
+    PICTURE_VALUE = "With {part} {on}, without {off}; alone {level}";
+    PICTURE_AT_MOST = "With {part} {on}, without {off}; alone no louder than {level}";
     PICTURE_NOTHING = "With {part} {on}, without {off}: nothing to tell them apart by";
     TWIN = "The levels drawn above";
     COLUMN_WHAT = "What";
     COLUMN_LEVEL = "Level";
     BAR_ON = "With {part}";
     BAR_OFF = "Without {part}";
-    BAR_ALONE = "{part} on its own";
+    BAR_ALONE = "{part} alone";
 
     NOTE_METER = "If your meter reads high, the level on its own is high by the same amount. The drop is not affected, and neither is a comparison of before and after with the same meter.";
     NOTE_FLOOR = "{level} is near the lowest level that cheap meters can show (30 to 35 dB). It may be the floor of the meter, not the room. The drop is then at least what is shown, and the level on its own hardly changes if the readings are far apart.";
@@ -73,7 +73,7 @@ crate::words! { "alone";
     NOTE_REACH_NOTHING = "The readings are {apart} apart, but with their ± it could be nothing at all. Only a bound is given. Surer readings would help most: several of each, or a steadier hour.";
     NOTE_REACH_THREE = "With its ± the drop may be below 3 dB, where only a bound could be given. Read both once more before you rely on the level on its own.";
     NOTE_CLOSER = "To learn its level, get the readings further apart: stop other parts for both readings, put the meter nearer to this part, or wait for a quieter room.";
-    NOTE_SWAPPED_MAYBE = "The reading without it is the higher one. Within the ± that can happen by chance; or the room changed, or the two are in each other's place.";
+    NOTE_SWAPPED_MAYBE = "The reading without it is the higher one. Within the ± that can happen by chance; or the room changed, or the two are in each other’s place.";
     NOTE_SHIFT = "At {distance}, moving the meter by 5 cm changes the reading by about {shift}. Mark its place.";
     NOTE_HEARING = "Readings from 80 dB(A) on, day after day, are a matter for hearing protection. Your local rules and a specialist come before this page.";
 
@@ -95,7 +95,7 @@ crate::words! { "alone";
     WORK_LOUDNESS = "Loudness: dB(A) is taken as phon, then turned into sone. An estimate, since only a 1 kHz tone has equal values";
     WORK_SHIFT = "What moving the meter by 5 cm changes, in the open";
 
-    REFUSE_LOUDER = "It reads louder with the part stopped, by {excess}: more than the ± can explain. Perhaps “With everything running” and “With one part stopped” are in each other's place, or the room was louder the second time. Swap them or read both again.";
+    REFUSE_LOUDER = "It reads louder with the part stopped, by {excess}: more than the ± can explain. Perhaps “With everything running” and “With one part stopped” are in each other’s place, or the room was louder the second time. Swap them or read both again.";
     REFUSE_FORMULA = "These readings cannot be worked out: {why}.";
 
     TO_TALLY = "Put it in a list with the other parts";
@@ -107,10 +107,11 @@ crate::words! { "alone";
     LIMIT_ROOM = "All that runs besides the part must stay the same. If a supply fan runs in both readings, the answer is the part alone; if it stops along with it, the answer is both.";
     LIMIT_AVERAGES = "Only steady sound, or averages (Leq), can be taken apart like this; highest values cannot. A passing car spoils it.";
     LIMIT_SETTLE = "On Slow the display falls by about 4 dB a second, on Fast by about 35: wait until it stands still.";
-    LIMIT_METER = "A cheap meter may be 1.5 to 2 dB off in all it shows. That is not in the ±: it cancels in the drop and shifts the level on its own.";
+    LIMIT_METER = "A cheap meter may be 1.5 to 2 dB off in all it shows. That is not in the ±: it cancels in the drop and shifts the level on its own. This is no certified measurement.";
     LIMIT_NOT_ADDED = "Decibels are not taken from each other: 42 with and 38 without is not a part of 4 dB, but of 39.8 dB.";
     LIMIT_TONE = "A whistle that goes away is heard even where the level hardly changes.";
     CARE_MOVING = "Never stop a blade or a belt with your finger to test it. Switch off, or unplug.";
+    CARE_UNPLUG = "Switch off before you plug or unplug a motor or a fan. A motor unplugged live can destroy its driver.";
     CARE_MAINS = "Do not stop, slow or change the fan inside a mains power supply: its safety rests on it. Leave mains wiring to a licensed electrician where your local rules ask for one.";
     CARE_HOT = "Never stop a fan that cools something hot while it is hot. Make the reading before it warms up, or cool it down first.";
 }

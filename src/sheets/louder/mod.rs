@@ -138,6 +138,7 @@ impl Calc for Louder {
             &source::DBA_AS_PHON,
             &source::SMALL_FAN,
             &source::NOTICEABLE,
+            &source::ISO_1996_1,
             &source::ENERGY_BALANCE,
             &source::FREE_FIELD,
             &source::FAN_SOUND,

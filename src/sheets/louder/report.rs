@@ -79,7 +79,7 @@ pub(super) fn report(inputs: &Inputs, answer: &Answer) -> Report {
     let mut report = Report::new(headline(inputs, answer));
     report.support = support(inputs, answer);
     report.values = values(inputs, answer);
-    report.tables = vec![ladder(inputs, answer)];
+    report.tables = vec![ladder(inputs, answer), mistakes(inputs, answer)];
     report.pictures = picture(inputs, answer).into_iter().collect();
     report.notes = notes(inputs, answer);
     report.working = working(inputs, answer);
@@ -233,6 +233,34 @@ fn ladder(inputs: &Inputs, answer: &Answer) -> Grid {
     }
 }
 
+/// What is often thought, and what comes of it from here.
+fn mistakes(inputs: &Inputs, answer: &Answer) -> Grid {
+    let quantity = level_quantity(inputs, answer);
+    let times = |change: f64| -> Arg {
+        let rung = answer.rungs.iter().find(|rung| (rung.change.0 - change).abs() < 1e-9);
+        rung.and_then(|rung| rung.times).map_or(Arg::Nothing, |times| times_words(times).into())
+    };
+    let row = |thought: Msg, fact: Said| GridRow { cells: vec![thought.into(), fact.into()], lead: false };
+    let of = |thought: Msg, fact: Msg, change: f64| row(thought, say(fact).with("times", times(change)));
+    let title = if answer.stand_in {
+        say(words::MISTAKES_STAND_IN).num("join", quantity, answer.join.0)
+    } else {
+        say(words::MISTAKES).num("before", quantity, answer.before.value.0)
+    };
+    Grid {
+        id: "mistakes",
+        title,
+        columns: vec![Column::words(words::COLUMN_THOUGHT), Column::words(words::COLUMN_FACT)],
+        rows: vec![
+            of(words::THOUGHT_3, words::FACT_3, -3.0),
+            of(words::THOUGHT_6, words::FACT_6, -6.0),
+            of(words::THOUGHT_10, words::FACT_10, -10.0),
+            of(words::THOUGHT_TWO, words::FACT_TWO, 3.0),
+            row(words::THOUGHT_MEAN, say(words::FACT_MEAN).num("mean", Quantity::Gain, answer.mean.0)),
+        ],
+    }
+}
+
 fn picture(inputs: &Inputs, answer: &Answer) -> Option<Picture> {
     let quantity = level_quantity(inputs, answer);
     let compared = answer.compared?;
@@ -245,10 +273,7 @@ fn picture(inputs: &Inputs, answer: &Answer) -> Option<Picture> {
         .num("sone", Quantity::Loudness, before.sone.0)
         .num("end", Quantity::Loudness, after.sone.0)
         .with("times", times_words(compared.times));
-    let point = |heard: &Heard| {
-        let label = say(words::POINT).num("level", quantity, heard.level.0).num("sone", Quantity::Loudness, heard.sone.0);
-        (Arg::from(label), heard.level.0, heard.sone.0)
-    };
+    let point = |heard: &Heard| (Arg::Number(quantity, heard.level.0), heard.level.0, heard.sone.0);
     let row = |label: Msg, heard: &Heard, half: f64, lead| GridRow {
         cells: vec![
             label.into(),
@@ -275,13 +300,27 @@ fn picture(inputs: &Inputs, answer: &Answer) -> Option<Picture> {
     let shape = Shape::Curve {
         x: Axis { label: words::AXIS_LEVEL.into(), quantity, from, to },
         y: Axis { label: words::AXIS_LOUDNESS.into(), quantity: Quantity::Loudness, from: 0.0, to: top * 1.1 },
-        series: vec![
-            Series { label: words::CURVE_THUMB.into(), points: answer.thumb.clone(), role: Role::Other },
-            Series { label: words::CURVE.into(), points: answer.curve.clone(), role: Role::After },
-        ],
+        series: series(answer),
         points: vec![point(before), point(after)],
     };
     Some(Picture { id: "curve", title, shape, twin })
+}
+
+/// A curve that is named by another one on top of it.
+const UNNAMED: Msg = Msg { id: "louder.UNNAMED", en: "" };
+
+/// The estimate, and the rule of thumb where it differs, named in the left part of the picture, where there is room.
+fn series(answer: &Answer) -> Vec<Series> {
+    let estimate = Series { label: words::CURVE.into(), points: answer.curve.clone(), role: Role::After };
+    if answer.thumb.is_empty() {
+        return vec![estimate];
+    }
+    let left = answer.thumb.iter().copied().take(answer.thumb.len() * 2 / 5).collect();
+    vec![
+        Series { label: UNNAMED.into(), points: answer.thumb.clone(), role: Role::Other },
+        Series { label: words::CURVE_THUMB.into(), points: left, role: Role::Other },
+        estimate,
+    ]
 }
 
 fn notes(inputs: &Inputs, answer: &Answer) -> Vec<Note> {
@@ -304,9 +343,6 @@ fn notes(inputs: &Inputs, answer: &Answer) -> Vec<Note> {
     }
     for used in answer.used.iter().filter(|used| used.ground == Ground::Spread) {
         notes.push(Note::doubt(say(words::NOTE_SPREAD).num("half", Quantity::Gain, used.level.half_width)));
-    }
-    if let Some(half) = answer.half {
-        notes.push(Note::plain(say(words::NOTE_HALF).num("half", Quantity::Gain, half.change().0.abs())));
     }
     if answer.compared.is_some() && !answer.stand_in {
         notes.push(Note::plain(say(words::NOTE_RUNGS).num("join", quantity, answer.join.0)));

@@ -1,9 +1,9 @@
 //! Two levels compared by ear, and the ladder of changes from the first.
 
 use super::{Inputs, Question};
-use crate::formulas::FormulaError;
 use crate::formulas::loudness::{self, Comparison, Noticeable, Relation, Spectrum};
 use crate::formulas::uncertainty;
+use crate::formulas::{FormulaError, levels};
 use crate::sheets::reading::{Used, all_whole, used};
 use crate::units::{Gain, Level, Phon, PlusMinus, Sone, Weighting, count_to_f64};
 
@@ -17,6 +17,8 @@ const JOIN: Phon = Phon(40.0);
 const MARGIN: f64 = 8.0;
 /// How many straight pieces a curve is drawn with.
 const PIECES: usize = 48;
+/// Curves that differ by less are drawn as one.
+const VISIBLE: f64 = 0.05;
 /// A change this close to a rung is that rung, dB.
 const SAME_RUNG: f64 = 0.05;
 
@@ -91,11 +93,13 @@ pub struct Answer {
     pub half: Option<Comparison>,
     /// The reading at which the sone rule ends.
     pub join: Level,
+    /// The energy mean of 40 and 60 dB, to set beside their middle.
+    pub mean: Level,
     /// The ladder, from the largest drop to the largest rise.
     pub rungs: Vec<Rung>,
     /// Loudness against level.
     pub curve: Curve,
-    /// The same if ten decibels were twice as loud everywhere.
+    /// The same if ten decibels were twice as loud everywhere; empty where that makes no difference.
     pub thumb: Curve,
 }
 
@@ -249,6 +253,7 @@ pub(super) fn solve(inputs: &Inputs) -> Result<Answer, Impossible> {
         energy: Level(change.value.0).to_energy().0,
         half: loudness::level_for_ratio(before.value, 0.5, spectrum).ok().filter(|_| is_a),
         join,
+        mean: levels::energy_mean(&[Level(40.0), Level(60.0)])?,
         rungs,
         curve,
         thumb,
@@ -272,23 +277,29 @@ fn curves(before: Level, after: Level, spectrum: Spectrum, compared: Option<Comp
     let (least, most) = loudness::loudness_range(spectrum);
     let from = (before.0.min(after.0) - MARGIN).max(least.0);
     let to = (before.0.max(after.0) + MARGIN).min(most.0);
-    let levels = (0..=PIECES).map(|piece| from + (to - from) * count_to_f64(piece) / count_to_f64(PIECES));
-    let curve = levels.clone().filter_map(|level| {
-        let phon = loudness::loudness_level(Level(level), spectrum).ok()?;
-        Some((level, loudness::sone(phon).ok()?.0))
-    });
-    let thumb = levels.filter_map(|level| {
-        let times = loudness::sone_rule(Level(level) - before).ok()?;
-        Some((level, compared.from_sone.0 * times))
-    });
-    (curve.collect(), thumb.collect())
+    let along = (0..=PIECES).map(|piece| from + (to - from) * count_to_f64(piece) / count_to_f64(PIECES));
+    let curve: Curve = along
+        .clone()
+        .filter_map(|level| {
+            let phon = loudness::loudness_level(Level(level), spectrum).ok()?;
+            Some((level, loudness::sone(phon).ok()?.0))
+        })
+        .collect();
+    let thumb: Curve = along
+        .filter_map(|level| {
+            let times = loudness::sone_rule(Level(level) - before).ok()?;
+            Some((level, compared.from_sone.0 * times))
+        })
+        .collect();
+    let apart = curve.iter().zip(&thumb).any(|(one, other)| (one.1 - other.1).abs() > VISIBLE * one.1.max(other.1));
+    (curve, if apart { thumb } else { Vec::new() })
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::calc::draft::Draft;
-    use crate::formulas::{fans, levels};
+    use crate::formulas::fans;
     use crate::sheets::reading::{Measured, USUAL_PM};
     use approx::assert_abs_diff_eq;
 
