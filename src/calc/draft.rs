@@ -1,7 +1,6 @@
 //! What is being typed: raw text per cell, kept as it is, half-typed included. With undo and redo.
 
 use super::schema::{Key, Table};
-use std::collections::BTreeMap;
 
 /// A row, for as long as the draft lives. It survives renaming and reordering.
 pub type RowId = u32;
@@ -80,8 +79,9 @@ impl Path {
 /// The raw text of every cell, and the order of the rows.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Draft {
-    rows: BTreeMap<Key, Vec<RowId>>,
-    cells: BTreeMap<Path, String>,
+    rows: Vec<(Key, Vec<RowId>)>,
+    /// Sorted by path. A sheet has a few hundred at most.
+    cells: Vec<(Path, String)>,
     next: RowId,
     /// The version of the link it came from.
     pub version: Option<u32>,
@@ -90,16 +90,27 @@ pub struct Draft {
 impl Draft {
     /// The text of a cell; empty when nothing was typed.
     pub fn get(&self, path: Path) -> &str {
-        self.cells.get(&path).map_or("", String::as_str)
+        let found = self.cells.binary_search_by(|(at, _)| at.cmp(&path)).ok().and_then(|at| self.cells.get(at));
+        found.map_or("", |(_, text)| text)
     }
 
     /// Sets the text of a cell.
     pub fn set(&mut self, path: Path, text: impl Into<String>) {
-        let text = text.into();
-        if text.is_empty() {
-            self.cells.remove(&path);
-        } else {
-            self.cells.insert(path, text);
+        self.put(path, text.into());
+    }
+
+    fn put(&mut self, path: Path, text: String) {
+        match self.cells.binary_search_by(|(at, _)| at.cmp(&path)) {
+            Ok(at) if text.is_empty() => {
+                self.cells.remove(at);
+            }
+            Ok(at) => {
+                if let Some(cell) = self.cells.get_mut(at) {
+                    cell.1 = text;
+                }
+            }
+            Err(_) if text.is_empty() => {}
+            Err(at) => self.cells.insert(at, (path, text)),
         }
     }
 
@@ -112,14 +123,23 @@ impl Draft {
 
     /// The rows of a table, in order.
     pub fn rows(&self, table: Key) -> &[RowId] {
-        self.rows.get(table).map_or(&[], Vec::as_slice)
+        self.rows.iter().find(|(key, _)| *key == table).map_or(&[], |(_, rows)| rows)
+    }
+
+    fn rows_mut(&mut self, table: Key) -> &mut Vec<RowId> {
+        let at = self.rows.iter().position(|(key, _)| *key == table).unwrap_or_else(|| {
+            self.rows.push((table, Vec::new()));
+            self.rows.len() - 1
+        });
+        #[expect(clippy::indexing_slicing, reason = "just found, or just pushed")]
+        &mut self.rows[at].1
     }
 
     /// Adds an empty row at the end.
     pub fn add_row(&mut self, table: Key) -> RowId {
         let row = self.next;
         self.next += 1;
-        self.rows.entry(table).or_default().push(row);
+        self.rows_mut(table).push(row);
         row
     }
 
@@ -134,15 +154,13 @@ impl Draft {
 
     /// Removes a row with its cells, and every cell that followed it.
     pub fn remove_row(&mut self, at: RowAt) {
-        if let Some(rows) = self.rows.get_mut(at.table) {
-            rows.retain(|row| *row != at.row);
-        }
-        self.cells.retain(|path, _| path.row != Some(at) && path.col != Col::Of(at.row));
+        self.rows_mut(at.table).retain(|row| *row != at.row);
+        self.cells.retain(|(path, _)| path.row != Some(at) && path.col != Col::Of(at.row));
     }
 
     /// Moves a row up (negative) or down in its table.
     pub fn move_row(&mut self, at: RowAt, by: isize) {
-        let Some(rows) = self.rows.get_mut(at.table) else { return };
+        let rows = self.rows_mut(at.table);
         let Some(from) = rows.iter().position(|row| *row == at.row) else { return };
         let to = from.saturating_add_signed(by).min(rows.len().saturating_sub(1));
         let row = rows.remove(from);
@@ -166,7 +184,7 @@ impl Draft {
 
     /// Whether a row has no text in it.
     pub fn row_is_empty(&self, at: RowAt) -> bool {
-        !self.cells.keys().any(|path| path.row == Some(at))
+        !self.cells.iter().any(|(path, _)| path.row == Some(at))
     }
 
     /// Adds empty rows until the table shows as many as it should at the start.
@@ -178,7 +196,7 @@ impl Draft {
 
     /// Every cell with text, in order of their paths.
     pub fn cells(&self) -> impl Iterator<Item = (Path, &str)> {
-        self.cells.iter().map(|(path, text)| (*path, text.as_str()))
+        self.cells.iter().map(|(path, text)| (*path, &**text))
     }
 }
 

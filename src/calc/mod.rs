@@ -6,6 +6,7 @@
 //!
 //! Start with [`sheet::Calc`]: that is what a sheet implements.
 
+pub mod decimal;
 pub mod draft;
 pub mod error;
 pub mod link;

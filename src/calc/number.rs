@@ -1,5 +1,6 @@
 //! The one place where text becomes a number and a number becomes text.
 
+use super::decimal;
 use super::error::Problem;
 use super::quantity::{Precision, Quantity, Unit};
 use crate::text::{Arg, Said, Style, common_words as words, say};
@@ -53,7 +54,8 @@ impl Typed {
             ReadAs::Decimal => words::READ_DECIMAL,
             ReadAs::Groups => words::READ_GROUPS,
         };
-        let value = Arg::Typed(format!("{}{}", Plain(self.value), suffix(self.unit.map_or(quantity.symbol(), |unit| unit.symbol))));
+        let value =
+            Arg::Typed(format!("{}{}", decimal::shortest(self.value), suffix(self.unit.map_or(quantity.symbol(), |unit| unit.symbol))));
         Some(say(msg).with("value", value))
     }
 
@@ -61,8 +63,7 @@ impl Typed {
     pub fn canonical(&self, quantity: Quantity) -> String {
         let base_id = quantity.units().first().map_or("", |unit| unit.id);
         let unit = self.unit.map_or("", |unit| unit.id);
-        let value = if self.value == 0.0 { 0.0 } else { self.value };
-        format!("{value}{}", if unit == base_id { "" } else { unit })
+        format!("{}{}", decimal::shortest(self.value), if unit == base_id { "" } else { unit })
     }
 }
 
@@ -80,7 +81,7 @@ pub fn parse(text: &str, quantity: Quantity) -> Result<Typed, Problem> {
     let not_a_number = || Problem::NotANumber { found: shorten(trimmed) };
     let (digits, tail) = split_unit(trimmed);
     let (plain, read_as) = plain_digits(digits).ok_or_else(not_a_number)?;
-    let value: f64 = plain.parse().map_err(|_| not_a_number())?;
+    let value = decimal::read(&plain).ok_or_else(not_a_number)?;
     if !value.is_finite() {
         return Err(Problem::NotFinite { found: shorten(trimmed) });
     }
@@ -174,8 +175,8 @@ fn well_grouped(whole: &str, mark: char) -> bool {
 ///
 /// [`Problem::UnknownUnit`] when the quantity has no unit of that name.
 pub fn find_unit(name: &str, quantity: Quantity) -> Result<&'static Unit, Problem> {
-    let folded: String = name.chars().filter(|c| !c.is_whitespace()).collect::<String>().to_lowercase();
-    let matches = |unit: &&Unit| unit.id.to_lowercase() == folded || unit.spellings.contains(&folded.as_str());
+    let folded: String = name.chars().filter(|c| !c.is_whitespace()).map(|c| c.to_ascii_lowercase()).collect();
+    let matches = |unit: &&Unit| unit.id.eq_ignore_ascii_case(&folded) || unit.spellings.contains(&folded.as_str());
     quantity.units().iter().find(matches).ok_or_else(|| Problem::UnknownUnit { found: shorten(name), quantity })
 }
 
@@ -205,7 +206,9 @@ fn split_several(text: &str) -> Vec<String> {
             let word = word.trim_end_matches(',');
             let starts_number = word.starts_with(|c: char| c.is_ascii_digit() || matches!(c, '-' | '+' | MINUS | '–' | '.' | ','));
             match parts.last_mut() {
-                Some(last) if !starts_number && !word.is_empty() && last.chars().all(|c| !c.is_alphabetic()) => last.push_str(word),
+                Some(last) if !starts_number && !word.is_empty() && last.chars().all(|c| c.is_ascii() && !c.is_ascii_alphabetic()) => {
+                    last.push_str(word)
+                }
                 _ if word.is_empty() => {}
                 _ => parts.push(word.to_owned()),
             }
@@ -262,7 +265,7 @@ pub fn copyable(value: f64, quantity: Quantity, style: Style) -> String {
 
 /// The number a field shows when the page itself fills it in: shortest exact digits with the person's decimal sign.
 pub fn editable(value: f64, style: Style) -> String {
-    Plain(value).to_string().replace('.', &style.decimal.to_string())
+    decimal::shortest(value).replace('.', &style.decimal.to_string())
 }
 
 /// A value for the working: four digits beyond what matters, no unit.
@@ -289,15 +292,6 @@ fn suffix(symbol: &str) -> String {
     }
 }
 
-/// A number as links and fields write it: no exponent, no negative zero.
-struct Plain(f64);
-
-impl std::fmt::Display for Plain {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        write!(f, "{}", if self.0 == 0.0 { 0.0 } else { self.0 })
-    }
-}
-
 fn places_for(value: f64, significant: usize) -> usize {
     if value <= 0.0 {
         return 0;
@@ -321,10 +315,10 @@ fn without_zeros(fixed: String) -> String {
 
 fn digits(value: f64, precision: Precision, style: Style) -> String {
     let mut text = match precision {
-        Precision::Decimals(places) => format!("{value:.places$}"),
-        Precision::Significant(count) => format!("{value:.places$}", places = places_for(value.abs(), count)),
-        Precision::UpTo(count) => without_zeros(format!("{value:.places$}", places = places_for(value.abs(), count))),
-        Precision::Exact => without_zeros(format!("{value:.6}")),
+        Precision::Decimals(places) => decimal::fixed(value, places),
+        Precision::Significant(count) => decimal::fixed(value, places_for(value.abs(), count)),
+        Precision::UpTo(count) => without_zeros(decimal::fixed(value, places_for(value.abs(), count))),
+        Precision::Exact => without_zeros(decimal::fixed(value, 6)),
     };
     let negative = text.starts_with('-');
     if negative {
@@ -419,7 +413,7 @@ mod tests {
     #[test]
     fn numbers_are_shown_with_true_minus_thin_groups_and_no_negative_zero() {
         let style = Style::default();
-        assert_eq!(show(-1.25, Quantity::Gain, style), "\u{2212}1.2\u{202f}dB");
+        assert_eq!(show(-1.25, Quantity::Gain, style), "\u{2212}1.3\u{202f}dB");
         assert_eq!(show(-0.04, Quantity::Gain, style), "0.0\u{202f}dB");
         assert_eq!(show(54511.0, Quantity::Rotation, style), "54\u{2009}511\u{202f}rpm");
         assert_eq!(show(f64::NAN, Quantity::Gain, style), "—");

@@ -71,7 +71,7 @@ pub fn choice(cell: &Cell, raw: &str) -> Result<&'static str, Problem> {
     let Kind::Choice(choices) = cell.kind else {
         return Err(Problem::NotANumber { found: raw.to_owned() });
     };
-    let folded = raw.trim().to_lowercase();
+    let folded = raw.trim().to_ascii_lowercase();
     choices.iter().find(|choice| choice.key == folded).map(|choice| choice.key).ok_or_else(|| Problem::UnknownChoice {
         found: raw.trim().chars().take(24).collect(),
         allowed: choices.iter().map(|choice| choice.label).collect(),
@@ -84,7 +84,7 @@ pub fn choice(cell: &Cell, raw: &str) -> Result<&'static str, Problem> {
 ///
 /// What the field shows.
 pub fn switch(raw: &str) -> Result<bool, Problem> {
-    match raw.trim().to_lowercase().as_str() {
+    match raw.trim().to_ascii_lowercase().as_str() {
         "1" | "on" | "yes" | "x" => Ok(true),
         "0" | "off" | "no" => Ok(false),
         _ => Err(Problem::UnknownChoice {

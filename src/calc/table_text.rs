@@ -119,7 +119,7 @@ fn from_words(line: &str) -> Parsed {
 }
 
 fn count_of(word: &str) -> Option<String> {
-    let lower = word.to_lowercase();
+    let lower = word.to_ascii_lowercase();
     let digits = lower.strip_prefix(['x', '×']).or_else(|| lower.strip_suffix(['x', '×']))?.trim();
     let digits = digits.strip_suffix("pcs").unwrap_or(digits);
     (!digits.is_empty() && digits.len() <= 4 && digits.bytes().all(|b| b.is_ascii_digit() || b == b'.')).then(|| digits.to_owned())

@@ -11,23 +11,34 @@ use crate::calc::quantity::Quantity;
 pub use common::WORDS as COMMON;
 pub use common::say as common_words;
 
-/// A text with its permanent id. `{name}` marks where an argument goes.
+/// A text. `{name}` marks where an argument goes. One word wide: texts are handed about by the hundred.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Msg {
+pub struct Msg(pub &'static Text);
+
+/// A text with its permanent id.
+#[derive(Debug, PartialEq, Eq)]
+pub struct Text {
     /// Permanent name, `sheet.NAME`.
     pub id: &'static str,
     /// The English text.
     pub en: &'static str,
 }
 
+impl std::ops::Deref for Msg {
+    type Target = Text;
+    fn deref(&self) -> &Text {
+        self.0
+    }
+}
+
 /// Declares a folder's texts: `words! { "alone"; DROP = "Stopping it gained {drop}."; }` makes `DROP` and `WORDS`.
 #[macro_export]
 macro_rules! words {
     ($folder:literal; $($name:ident = $text:literal;)*) => {
-        $(#[doc = $text] pub const $name: $crate::text::Msg = $crate::text::Msg {
+        $(#[doc = $text] pub const $name: $crate::text::Msg = $crate::text::Msg(&$crate::text::Text {
             id: concat!($folder, ".", stringify!($name)),
             en: $text,
-        };)*
+        });)*
         /// Every text of this folder, for the table of all texts.
         pub static WORDS: &[$crate::text::Msg] = &[$($name),*];
     };
@@ -85,6 +96,7 @@ pub struct Said {
 }
 
 /// Starts a sentence.
+#[inline(never)]
 pub fn say(msg: Msg) -> Said {
     Said { msg, args: Vec::new() }
 }
@@ -110,19 +122,27 @@ impl From<Said> for Arg {
 impl Said {
     /// Fills `{name}` with any argument.
     #[must_use]
-    pub fn with(mut self, name: &'static str, arg: impl Into<Arg>) -> Self {
-        self.args.push((name, arg.into()));
+    pub fn with(self, name: &'static str, arg: impl Into<Arg>) -> Self {
+        self.and(name, arg.into())
+    }
+
+    /// One copy in the program, where each of the hundreds of callers would have its own.
+    #[inline(never)]
+    fn and(mut self, name: &'static str, arg: Arg) -> Self {
+        self.args.push((name, arg));
         self
     }
 
     /// Fills `{name}` with a number.
     #[must_use]
+    #[inline(never)]
     pub fn num(self, name: &'static str, quantity: Quantity, value: f64) -> Self {
         self.with(name, Arg::Number(quantity, value))
     }
 
     /// Fills `{name}` with a number and its ±.
     #[must_use]
+    #[inline(never)]
     pub fn pm(self, name: &'static str, quantity: Quantity, value: f64, half_width: f64) -> Self {
         self.with(name, Arg::PlusMinus(quantity, value, half_width))
     }
@@ -227,7 +247,7 @@ fn push_number(pieces: &mut Vec<Piece>, number: String) {
 mod tests {
     use super::*;
 
-    const HELLO: Msg = Msg { id: "test.HELLO", en: "{name} gained {drop}, no more." };
+    const HELLO: Msg = Msg(&Text { id: "test.HELLO", en: "{name} gained {drop}, no more." });
 
     #[test]
     fn arguments_go_where_the_text_says_and_numbers_stand_apart() {

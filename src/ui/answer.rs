@@ -79,13 +79,13 @@ pub(super) fn grid(grid: &Grid, style: Style, tell: &Callback<String>) -> Html {
 }
 
 /// A note, marked for what it is.
-pub(super) fn note(note: &Note, style: Style) -> Html {
-    let class = match note.kind {
+pub(super) fn note(one: &Note, style: Style) -> Html {
+    let look = match one.kind {
         NoteKind::Plain => "note",
         NoteKind::Doubt => "note doubt",
         NoteKind::Care => "note care",
     };
-    html! { <p class={class}>{ sentence(&note.said, style) }</p> }
+    html! { <p class={look}>{ sentence(&one.said, style) }</p> }
 }
 
 fn step(step: &Step, style: Style) -> Html {
@@ -191,7 +191,7 @@ pub(super) fn about(sheet: &'static dyn Sheet, style: Style) -> Html {
     let meta = sheet.meta();
     html! {
         <details class="about">
-            <summary>{ style.language.text(words::LIMITS) }{ ", " }{ style.language.text(words::SOURCES).to_lowercase() }</summary>
+            <summary>{ style.language.text(words::LIMITS) }{ ", " }{ style.language.text(words::SOURCES).to_ascii_lowercase() }</summary>
             <ul>for limit in meta.limits.iter() { <li>{ style.language.text(*limit) }</li> }</ul>
             <h3>{ style.language.text(words::SOURCES) }</h3>
             <ul>for source in meta.sources.iter() { <li>{ source.cite }{ " (" }{ source.how.words() }{ ")" }</li> }</ul>

@@ -596,7 +596,7 @@ impl Page<'_> {
     }
 
     fn is_fan(&self, part: &Part) -> bool {
-        let name = self.plain_name(part).to_lowercase();
+        let name = self.plain_name(part).to_ascii_lowercase();
         ["fan", "blower", "ventilator"].iter().any(|word| name.contains(word))
     }
 
