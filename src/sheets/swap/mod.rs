@@ -5,31 +5,32 @@ mod report;
 mod solve;
 pub mod words;
 
-use crate::calc::draft::RowAt;
+use crate::calc::draft::{Path, RowAt};
 use crate::calc::quantity::Quantity;
-use crate::calc::read::{self, Reader};
+use crate::calc::read::{self, Reader, Reading};
 use crate::calc::report::{Refusal, Report};
 use crate::calc::schema::{self, Cell, DISTANCE, Key, Kind, LEVELS, Place, Schema, Table};
 use crate::calc::sheet::{Calc, Group, Meta, Work};
 use crate::formulas::fans::INSTALLED_PENALTY;
 use crate::formulas::levels::Radiation;
 use crate::formulas::{source, uncertainty};
+use crate::sheets::reading::{FINE_PM, USUAL_PM, WHOLE_STEP};
 use crate::text::Msg;
-use crate::units::{Gain, PlusMinus, PowerLevel};
+use crate::units::{Gain, Level, PlusMinus, PowerLevel};
 pub use solve::{
-    Answer, Case, Choice, Fan, FanNow, Impossible, Inputs, Laws, Left, Machine, Name, Offer, Other, Parts, Rating, Trial, Verdict,
+    Answer, Case, Choice, Fan, FanNow, Impossible, Inputs, Laws, Left, Loudest, Machine, Name, Offer, Other, Parts, Rating, Trial, Verdict,
 };
 
 /// Is a quieter fan worth it?
 #[derive(Debug)]
 pub struct Swap;
 
-/// The ± of a measured level while nothing else is stated, dB.
-const MEASURED_PM: f64 = 0.5;
-/// The same for a data sheet's rating, dB. Our judgement.
+/// The ± of a data sheet's rating while nothing else is stated, dB. Our judgement.
 const RATING_PM: f64 = 2.0;
 /// The same for a guess, dB. Our judgement.
 const GUESS_PM: f64 = 8.0;
+/// A rating below this is likely meant in bel, dB.
+const BEL: f64 = 10.0;
 /// The least and the most that two speeds of one fan may be apart.
 const SPEEDS: std::ops::RangeInclusive<f64> = 0.05..=2.0;
 
@@ -214,6 +215,8 @@ struct Row<'a, 'd> {
     reader: &'a mut Reader<'d>,
     cells: &'static [Cell],
     at: RowAt,
+    /// The ± of a measured level while nothing else is stated, dB.
+    measured: f64,
 }
 
 impl Row<'_, '_> {
@@ -242,14 +245,11 @@ impl Row<'_, '_> {
     }
 
     /// The level with the ± typed beside it, or the one usual for its kind.
-    fn level(&mut self, usual: f64) -> Option<PlusMinus<crate::units::Level>> {
+    fn level(&mut self, usual: f64) -> Option<PlusMinus<Level>> {
         let cell = self.cell("level")?;
         let typed = self.number("pm");
         let reading = self.reader.level(Some(self.at), cell)?;
-        let measured = usual <= MEASURED_PM;
-        let half =
-            typed.or(reading.spread.map(|spread| spread.max(usual))).unwrap_or(if measured && reading.whole { whole_pm() } else { usual });
-        Some(PlusMinus::new(reading.level, half))
+        Some(PlusMinus::new(reading.level, half_width(&reading, typed, usual)))
     }
 
     fn rating(&mut self, kind: &str) -> Option<Rating> {
@@ -261,14 +261,28 @@ impl Row<'_, '_> {
                 Rating::Power { power: PlusMinus::new(PowerLevel(self.number("power")?), half), extra }
             }
             "guess" => Rating::Guess(self.level(GUESS_PM)?),
-            _ => Rating::Ear(self.level(MEASURED_PM)?),
+            _ => Rating::Ear(self.level(self.measured)?),
         })
     }
 }
 
-/// The ± of a measured level on a display of whole numbers: 0.3 dB and the step of 1 dB, as on `alone`.
-fn whole_pm() -> f64 {
-    uncertainty::resolution(1.0).and_then(|step| uncertainty::combine(&[0.3, step])).unwrap_or(MEASURED_PM)
+/// The ± as typed, else the larger of the usual one and that of the spread of several readings.
+fn half_width(reading: &Reading, typed: Option<f64>, usual: f64) -> f64 {
+    typed.unwrap_or(reading.spread.map_or(usual, |spread| spread.max(usual)))
+}
+
+/// The ± of a measured level while nothing else is stated, as on `alone`: when no reading shows a tenth, the step of a
+/// display of whole numbers is in it.
+fn measured_pm(reader: &Reader<'_>) -> f64 {
+    let draft = reader.draft();
+    let mut typed = vec![draft.get(Path::field(BACK.key))];
+    typed.extend(reader.rows(OTHERS).into_iter().map(|at| draft.get(Path::cell(at.table, at.row, "level"))));
+    let is_ear = |at: &RowAt| ["", "ear"].contains(&draft.get(Path::cell(at.table, at.row, "kind")));
+    typed.extend(reader.rows(FANS).into_iter().filter(is_ear).map(|at| draft.get(Path::cell(at.table, at.row, "level"))));
+    if typed.iter().any(|text| text.contains(['.', ','])) {
+        return USUAL_PM;
+    }
+    uncertainty::resolution(WHOLE_STEP).and_then(|step| uncertainty::combine(&[FINE_PM, step])).unwrap_or(USUAL_PM)
 }
 
 /// The number of a field; the default's when it is wrong, so that the answer stays.
@@ -277,13 +291,17 @@ fn field(reader: &mut Reader<'_>, cell: &'static Cell) -> Option<f64> {
 }
 
 fn is_in_bel(rating: &Rating) -> bool {
-    matches!(rating, Rating::Power { power, .. } if power.value.0 < 10.0)
+    match rating {
+        Rating::Power { power, .. } => power.value.0 < BEL,
+        Rating::Sheet { level, .. } => level.value.0 < BEL,
+        Rating::Ear(_) | Rating::Guess(_) => false,
+    }
 }
 
-fn read_fans(reader: &mut Reader<'_>, left: &mut Vec<Left>) -> (Vec<RowAt>, Vec<Fan>) {
+fn read_fans(reader: &mut Reader<'_>, measured: f64, left: &mut Vec<Left>) -> (Vec<RowAt>, Vec<Fan>) {
     let (mut places, mut fans) = (Vec::new(), Vec::new());
     for at in reader.rows(FANS) {
-        let mut row = Row { reader, cells: &FAN_CELLS, at };
+        let mut row = Row { reader, cells: &FAN_CELLS, at, measured };
         let name = row.name();
         let kind = row.choice("kind");
         let rating = row.rating(kind);
@@ -310,13 +328,13 @@ fn read_fans(reader: &mut Reader<'_>, left: &mut Vec<Left>) -> (Vec<RowAt>, Vec<
     (places, fans)
 }
 
-fn read_others(reader: &mut Reader<'_>, left: &mut Vec<Left>) -> Vec<Other> {
+fn read_others(reader: &mut Reader<'_>, measured: f64, left: &mut Vec<Left>) -> Vec<Other> {
     let mut others = Vec::new();
     for at in reader.rows(OTHERS) {
-        let mut row = Row { reader, cells: &OTHER_CELLS, at };
+        let mut row = Row { reader, cells: &OTHER_CELLS, at, measured };
         let name = row.name();
         let each = row.count("each").unwrap_or(1);
-        match row.level(MEASURED_PM) {
+        match row.level(measured) {
             Some(level) => others.push(Other { name, level, each }),
             None => left.push(Left::Other(name)),
         }
@@ -324,10 +342,10 @@ fn read_others(reader: &mut Reader<'_>, left: &mut Vec<Left>) -> Vec<Other> {
     others
 }
 
-fn read_choices(reader: &mut Reader<'_>, places: &[RowAt], fans: &[Fan], left: &mut Vec<Left>) -> Vec<Choice> {
+fn read_choices(reader: &mut Reader<'_>, measured: f64, (places, fans): (&[RowAt], &[Fan]), left: &mut Vec<Left>) -> Vec<Choice> {
     let mut choices = Vec::new();
     for at in reader.rows(CHOICES) {
-        let mut row = Row { reader, cells: &CHOICE_CELLS, at };
+        let mut row = Row { reader, cells: &CHOICE_CELLS, at, measured };
         let name = row.name();
         let target = row.cell("for").and_then(|cell| row.reader.row(Some(at), cell));
         let fan = places.iter().position(|place| Some(place.row) == target);
@@ -360,7 +378,15 @@ impl Calc for Swap {
         empty: words::EMPTY,
         version: 1,
         changes: &[],
-        limits: &[words::LIMIT_OPEN, words::LIMIT_METER, words::LIMIT_RATING, words::LIMIT_LAW, words::LIMIT_STEADY, words::LIMIT_AIR],
+        limits: &[
+            words::LIMIT_OPEN,
+            words::LIMIT_METER,
+            words::LIMIT_RATING,
+            words::LIMIT_LAW,
+            words::LIMIT_STEADY,
+            words::LIMIT_AIR,
+            words::LIMIT_TONE,
+        ],
         cautions: &[words::CARE_AIR, words::CARE_SUPPLY, words::CARE_LOW, words::CARE_HOT, words::CARE_MOVING],
         sources: &[
             &source::ISO_1996_1,
@@ -378,7 +404,7 @@ impl Calc for Swap {
             &source::NOTICEABLE,
         ],
         example: "#/swap/v1/machine=gantry.engraver/meter=beside.the.engraver/at=1/back=31.0\
-            /fan=cabinet.fan~level=41.1~each=2~air=24~size=60/fan=tool.fan~level=41.0~air=18~size=50\
+            /fan=cabinet.fan~level=41.1~each=2~air=24/fan=tool.fan~level=41.0~air=18\
             /other=supply.fan~level=38.6/other=axes~level=39.5\
             /option=large.slow.fan~level=27~at=1~air=58~price=19~each=1\
             /option=quiet.60.mm.fan~level=24~at=1~air=19~price=11\
@@ -393,17 +419,14 @@ impl Calc for Swap {
 
     fn read(reader: &mut Reader<'_>) -> Option<Inputs> {
         let mut left = Vec::new();
-        let (places, fans) = read_fans(reader, &mut left);
-        let others = read_others(reader, &mut left);
-        let choices = read_choices(reader, &places, &fans, &mut left);
+        let measured = measured_pm(reader);
+        let (places, fans) = read_fans(reader, measured, &mut left);
+        let others = read_others(reader, measured, &mut left);
+        let choices = read_choices(reader, measured, (&places, &fans), &mut left);
         let at = reader.number(None, DISTANCE);
         let ear = reader.number(None, EAR).or(at).unwrap_or(1.0).max(0.05);
         let back_pm = reader.number(None, BACK_PM);
-        let back = reader.level(None, BACK).map(|reading| {
-            let usual = if reading.whole { whole_pm() } else { MEASURED_PM };
-            let spread = reading.spread.map(|spread| spread.max(usual));
-            PlusMinus::new(reading.level, back_pm.or(spread).unwrap_or(usual))
-        });
+        let back = reader.level(None, BACK).map(|reading| PlusMinus::new(reading.level, half_width(&reading, back_pm, measured)));
         let need = reader.number(None, NEED);
         let goal = Gain(field(reader, GOAL)?);
         let laws = Laws { speed: field(reader, LAW)?, size: field(reader, SIZE_LAW)?, half_width: field(reader, LAW_PM)? };

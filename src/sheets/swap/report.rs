@@ -2,7 +2,7 @@
 
 use super::draws::{DRAWS, FOUND};
 use super::solve::{
-    self, Answer, Case, Choice, ENOUGH_AIR, FanNow, Impossible, Inputs, Left, Machine, Name, Offer, Rating, Trial, Verdict,
+    self, Answer, Case, Choice, ENOUGH_AIR, FanNow, Impossible, Inputs, Left, Loudest, Machine, Name, Offer, Rating, Trial, Verdict,
 };
 use super::words;
 use crate::calc::draft::Path;
@@ -13,7 +13,7 @@ use crate::filled;
 use crate::formulas::fans::{CUSTOMARY_DISTANCES, INSTALLED_PENALTY};
 use crate::formulas::levels::{count_gain, distance_gain};
 use crate::formulas::loudness::Noticeable;
-use crate::formulas::source::{self, Source};
+use crate::formulas::source;
 use crate::text::{Arg, Msg, Said, Style, say};
 use crate::units::{Gain, Level, PlusMinus, Weighting, count_to_f64};
 
@@ -71,6 +71,11 @@ struct Drawn {
     heard: f64,
 }
 
+/// A name, with how many when there are several.
+fn counted(name: Arg, each: u32) -> Arg {
+    if each == 1 { name } else { say(words::SEVERAL).num("count", Quantity::Count, f64::from(each)).with("name", name).into() }
+}
+
 /// A replacement with all that belongs to it.
 #[derive(Clone, Copy)]
 struct Tried<'a> {
@@ -101,9 +106,10 @@ impl Tried<'_> {
 
     fn said(&self, msg: Msg, inputs: &Inputs) -> Said {
         let level = inputs.level();
+        let alike = inputs.fans.get(self.choice.fan).map_or(1, |fan| fan.each);
         let said = say(msg)
-            .with("new", self.choice.label())
-            .with("old", inputs.fan_name(self.choice.fan))
+            .with("new", counted(self.choice.label(), self.choice.each))
+            .with("old", counted(inputs.fan_name(self.choice.fan), alike))
             .num("before", level, self.machine.meter.value.0)
             .num("after", level, self.case.meter.value.0)
             .with("drop", self.drop().arg(GAIN));
@@ -135,10 +141,10 @@ pub(super) fn report(inputs: &Inputs, answer: &Answer, refined: Option<&[f64]>) 
     let Some(machine) = lead.map(|lead| lead.machine).or(answer.machines.first()) else {
         return Report::new(words::EMPTY);
     };
-    let (at, fan) = loudest(machine);
+    let Some(asked) = asked(inputs, machine) else { return Report::new(words::EMPTY) };
     let mut report = Report::new(match lead {
         Some(lead) => headline(inputs, &lead),
-        None => without_choice(inputs, machine, at, fan),
+        None => without_choice(inputs, machine, &asked),
     });
     if let Some(lead) = lead {
         report.support = support(inputs, &lead);
@@ -146,23 +152,35 @@ pub(super) fn report(inputs: &Inputs, answer: &Answer, refined: Option<&[f64]>) 
         report.tables = vec![choices_grid(inputs, &all, &lead), more_grid(inputs, &all, &lead)];
         report.tables.extend(rated_grid(inputs, answer, &all));
     } else {
-        report.values = bare_values(inputs, machine, at, fan);
+        report.values = bare_values(inputs, machine, &asked);
     }
-    report.tables.push(fans_grid(inputs, machine, lead.map_or(at, |lead| lead.choice.fan)));
+    report.tables.push(fans_grid(inputs, machine, lead.map_or(asked.at, |lead| lead.choice.fan)));
     report.pictures = vec![match lead {
         Some(lead) => picture(inputs, &all, &lead),
-        None => bare_picture(inputs, machine, at, fan),
+        None => bare_picture(inputs, machine, &asked),
     }];
     report.notes = notes(inputs, answer, &all, lead.as_ref(), machine);
-    report.working = working(inputs, machine, lead.as_ref(), at);
+    report.working = working(inputs, machine, lead.as_ref(), &asked);
     report.hand_over = hand_over(inputs, machine, lead.as_ref());
     report
 }
 
-/// The fan whose silence would gain the most.
-fn loudest(machine: &Machine) -> (usize, Option<&FanNow>) {
-    let found = machine.fans.iter().enumerate().max_by(|(_, a), (_, b)| a.together.value.0.total_cmp(&b.together.value.0));
-    found.map_or((0, None), |(at, fan)| (at, Some(fan)))
+/// The fan the answer is about while no replacement has a level: the one to be replaced, else the first.
+fn asked(inputs: &Inputs, machine: &Machine) -> Option<Asked> {
+    let choice = inputs.choices.first();
+    let at = choice.map_or(0, |choice| choice.fan);
+    let each = inputs.fans.get(at)?.each;
+    let count = choice.map_or(each, |choice| choice.each);
+    Some(Asked { at, now: *machine.fans.get(at)?, name: counted(inputs.fan_name(at), each), count })
+}
+
+/// A fan that has no replacement with a level yet.
+struct Asked {
+    at: usize,
+    now: FanNow,
+    name: Arg,
+    /// How many are to replace it.
+    count: u32,
 }
 
 fn headline(inputs: &Inputs, lead: &Tried<'_>) -> Said {
@@ -212,9 +230,9 @@ fn low_ceiling(inputs: &Inputs, fan: &FanNow) -> bool {
     fan.ceiling.is_some_and(|ceiling| ceiling.value < inputs.goal)
 }
 
-fn without_choice(inputs: &Inputs, machine: &Machine, at: usize, fan: Option<&FanNow>) -> Said {
-    let said = |msg| say(msg).with("old", inputs.fan_name(at)).with("before", pm_level(machine.meter).arg(inputs.level()));
-    match fan.and_then(|fan| fan.ceiling) {
+fn without_choice(inputs: &Inputs, machine: &Machine, asked: &Asked) -> Said {
+    let said = |msg| say(msg).with("old", asked.name.clone()).with("before", pm_level(machine.meter).arg(inputs.level()));
+    match asked.now.ceiling {
         Some(ceiling) => said(words::HEAD_NO_CHOICE).with("ceiling", pm_gain(ceiling).arg(GAIN)),
         None => said(words::HEAD_NO_CHOICE_ONLY),
     }
@@ -298,12 +316,8 @@ fn values(inputs: &Inputs, lead: &Tried<'_>) -> Vec<Value> {
         Some(at) => before.noted(say(words::VALUE_BEFORE_ASSUMED).num("distance", Quantity::Distance, at)),
         None => before,
     };
-    let mut values = vec![
-        before,
-        Value::new("after", named(words::VALUE_AFTER), level, pm_level(case.meter)),
-        drop,
-        Value::new("ceiling", words::VALUE_CEILING, GAIN, lead.fan.ceiling.map_or(Amount::Unknown, pm_gain)),
-    ];
+    let mut values =
+        vec![before, Value::new("after", named(words::VALUE_AFTER), level, pm_level(case.meter)), drop, ceiling_value(lead.fan)];
     if let Some(drawn) = lead.drawn {
         values.push(Value::new("heard", words::VALUE_HEARD, Quantity::Share, chance(drawn.heard)));
         values.push(Value::new("some", words::VALUE_SOME, Quantity::Share, chance(drawn.some)));
@@ -330,16 +344,14 @@ fn values(inputs: &Inputs, lead: &Tried<'_>) -> Vec<Value> {
     values
 }
 
-fn bare_values(inputs: &Inputs, machine: &Machine, at: usize, fan: Option<&FanNow>) -> Vec<Value> {
+fn bare_values(inputs: &Inputs, machine: &Machine, asked: &Asked) -> Vec<Value> {
     let level = inputs.level();
     let mut values = vec![Value::new("before", words::VALUE_BEFORE, level, pm_level(machine.meter))];
     if inputs.back.is_some() {
         values.push(Value::new("alone", words::VALUE_ALONE_BEFORE, level, pm_level(machine.alone)));
     }
-    if let Some(fan) = fan {
-        values.push(ceiling_value(fan));
-        values.extend(quiet_values(inputs, fan, None, inputs.fans.get(at).map_or(1, |fan| fan.each)));
-    }
+    values.push(ceiling_value(&asked.now));
+    values.extend(quiet_values(inputs, &asked.now, inputs.choices.first(), asked.count));
     values
 }
 
@@ -495,7 +507,7 @@ fn picture(inputs: &Inputs, all: &[Tried<'_>], lead: &Tried<'_>) -> Picture {
     picture_of(inputs, "swap", title.with("drop", drop.arg(GAIN)), bars, lines)
 }
 
-fn bare_picture(inputs: &Inputs, machine: &Machine, at: usize, fan: Option<&FanNow>) -> Picture {
+fn bare_picture(inputs: &Inputs, machine: &Machine, asked: &Asked) -> Picture {
     let level = inputs.level();
     let before = machine.meter;
     let mut bars = vec![bar(words::BAR_NOW.into(), before.value.0, around(before), Role::Before)];
@@ -505,8 +517,8 @@ fn bare_picture(inputs: &Inputs, machine: &Machine, at: usize, fan: Option<&FanN
             bars.push(bar(label.into(), rest.value.0, around(rest), Role::Other));
         }
     }
-    let said = |msg| say(msg).with("old", inputs.fan_name(at)).num("before", level, before.value.0);
-    let title = match fan.and_then(|fan| fan.rest) {
+    let said = |msg| say(msg).with("old", asked.name.clone()).num("before", level, before.value.0);
+    let title = match asked.now.rest {
         Some(rest) => said(words::PICTURE_ONLY).num("floor", level, rest.value.0),
         None => said(words::PICTURE_BARE),
     };
@@ -567,16 +579,18 @@ fn verdict_notes(inputs: &Inputs, answer: &Answer, all: &[Tried<'_>], lead: &Tri
             notes.push(Note::plain(say(words::NOTE_NO_PRICE).with("new", new)));
         }
     }
-    if all.iter().any(|tried| tried.trial.air_share.is_some()) {
-        notes.push(Note::plain(words::NOTE_AIR_FREE));
-    }
-    if worth {
-        notes.push(Note::plain(words::NOTE_NEXT));
+    let (next, level) = lead.trial.next;
+    let next = match next {
+        Loudest::Fan(at) => Some(inputs.fan_name(at)),
+        Loudest::Other(at) => inputs.others.get(at).map(|other| other.name.arg(words::OTHER_N)),
+        Loudest::New => None,
+    };
+    if let Some(next) = next.filter(|_| lead.case.drop.value.0 > 0.0) {
+        notes.push(Note::plain(say(words::NOTE_NEXT).with("next", next).num("level", inputs.level(), level.0)));
     }
     if lead.choice.each > 1 || inputs.fans.iter().any(|fan| fan.each > 1) {
         notes.push(Note::plain(words::NOTE_BEAT));
     }
-    notes.push(Note::plain(words::NOTE_TONE));
 }
 
 fn left_note(left: &Left) -> Note {
@@ -620,7 +634,7 @@ fn how_notes(inputs: &Inputs, notes: &mut Vec<Note>) {
     }
 }
 
-fn step(what: impl Into<Said>, formula: &'static str, filled: Vec<Filled>, source: &'static Source) -> Step {
+fn step(what: impl Into<Said>, formula: &'static str, filled: Vec<Filled>, source: &'static source::Source) -> Step {
     Step { what: what.into(), formula, filled, source }
 }
 
@@ -681,12 +695,12 @@ fn staying(inputs: &Inputs, machine: &Machine, without: usize) -> Vec<(Level, u3
     fans.chain(others).chain(inputs.back.map(|back| (back.value, 1))).collect()
 }
 
-fn working(inputs: &Inputs, machine: &Machine, lead: Option<&Tried<'_>>, loudest: usize) -> Vec<Step> {
+fn working(inputs: &Inputs, machine: &Machine, lead: Option<&Tried<'_>>, asked: &Asked) -> Vec<Step> {
     let mut steps = Vec::new();
     for (at, (fan, now)) in inputs.fans.iter().zip(&machine.fans).enumerate() {
         steps.extend(rating_step(inputs, inputs.fan_name(at), &fan.rating, fan.run, machine.assumed, now.one.value));
     }
-    let at = lead.map_or(loudest, |lead| lead.choice.fan);
+    let at = lead.map_or(asked.at, |lead| lead.choice.fan);
     let (Some(fan), Some(now)) = (inputs.fans.get(at), machine.fans.get(at)) else { return steps };
     let rest = staying(inputs, machine, at);
     let with = |level: Level, each: u32| -> Vec<(Level, u32)> { [(level, each)].into_iter().chain(rest.iter().copied()).collect() };
@@ -701,7 +715,7 @@ fn working(inputs: &Inputs, machine: &Machine, lead: Option<&Tried<'_>>, loudest
         let what = say(words::WORK_CEILING).with("old", inputs.fan_name(at));
         steps.push(step(what, "C = before − 10·lg Σ (the rest)", filled, &source::ENERGY_BALANCE));
     }
-    let (count, choice) = lead.map_or((fan.each, None), |lead| (lead.choice.each, Some(lead.choice)));
+    let (count, choice) = lead.map_or((asked.count, inputs.choices.first()), |lead| (lead.choice.each, Some(lead.choice)));
     let extra = extra_of(choice);
     if let (Some((one, rating)), Some(all)) = (quiet(inputs, now, count, extra), now.allowed) {
         let mut filled = filled!["10·lg(10^((", before.0, " − ", inputs.goal.0, ")/10)"];

@@ -140,7 +140,7 @@ pub enum Left {
     NoFan(Name),
     /// The two speeds of a fan are too far apart to be one fan.
     Speeds(Name),
-    /// A sound power so small that it is likely meant in bel.
+    /// A rating so small that it is likely meant in bel.
     Bel(Name),
     /// Size known for one of the two only: the size law was not used.
     Size(Name),
@@ -260,6 +260,17 @@ pub enum Verdict {
     Louder,
 }
 
+/// A source of the machine after a replacement.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Loudest {
+    /// A fan that stayed: a place in [`Inputs::fans`].
+    Fan(usize),
+    /// One of the others: a place in [`Inputs::others`].
+    Other(usize),
+    /// The replacement.
+    New,
+}
+
 /// A replacement tried.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Trial {
@@ -281,6 +292,8 @@ pub struct Trial {
     pub loudness: Option<Comparison>,
     /// How noticeable it is, at the smallest drop.
     pub noticeable: Noticeable,
+    /// What is loudest afterwards, all alike together, the room left aside.
+    pub next: (Loudest, Level),
 }
 
 impl Trial {
@@ -527,8 +540,25 @@ fn trial(inputs: &Inputs, machines: &[Machine], at: usize, choice: &Choice) -> R
         per_decibel: price.filter(|_| shown).map(|price| price / drop.value.0),
         loudness: loudness::ratio(before.meter.value, careful.meter.value, Spectrum::default()).ok(),
         noticeable: loudness::noticeable(drop)?,
+        next: next(inputs, before, choice, &careful)?,
         cases,
     }))
+}
+
+/// What is loudest once the replacement is in.
+fn next(inputs: &Inputs, machine: &Machine, choice: &Choice, case: &Case) -> Result<(Loudest, Level), FormulaError> {
+    let mut loudest = (Loudest::New, case.together.value);
+    let fans = machine.fans.iter().enumerate().filter(|(at, _)| *at != choice.fan);
+    let mut sources: Vec<_> = fans.map(|(at, now)| (Loudest::Fan(at), now.together.value)).collect();
+    for (at, other) in inputs.others.iter().enumerate() {
+        sources.push((Loudest::Other(at), together(other.level, other.each)?.value));
+    }
+    for source in sources {
+        if source.1 > loudest.1 {
+            loudest = source;
+        }
+    }
+    Ok(loudest)
 }
 
 /// What is worth doing first: a change one hears with enough air, then what depends, then what is weak, then the rest.
@@ -636,6 +666,7 @@ mod tests {
         assert_abs_diff_eq!(case.meter.value.0, 37.9335, epsilon = 1e-4);
         assert_abs_diff_eq!(case.drop.value.0, 42.0 - 37.9335, epsilon = 2e-4);
         assert_abs_diff_eq!(answer.machines[0].fans[0].ceiling.unwrap().value.0, 42.0 - 36.6546, epsilon = 1e-4);
+        assert_eq!(answer.trials[0].next, (Loudest::Other(0), Level(36.6546)));
     }
 
     /// Check values 4.2: from a 1 m rating to 0.5 m +6.021; 1 m against 0.3 m is worth 10.458 dB.
