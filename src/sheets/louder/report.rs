@@ -11,7 +11,7 @@ use crate::filled;
 use crate::formulas::loudness::{self, Noticeable, Relation, Spectrum};
 use crate::formulas::source;
 use crate::sheets::reading::Ground;
-use crate::text::{Arg, Msg, Said, say};
+use crate::text::{Arg, Msg, Said, Text, say};
 use crate::units::{Level, PlusMinus, Weighting};
 
 fn level_quantity(inputs: &Inputs, answer: &Answer) -> Quantity {
@@ -307,7 +307,7 @@ fn picture(inputs: &Inputs, answer: &Answer) -> Option<Picture> {
 }
 
 /// A curve that is named by another one on top of it.
-const UNNAMED: Msg = Msg { id: "louder.UNNAMED", en: "" };
+const UNNAMED: Msg = Msg(&Text { id: "louder.UNNAMED", en: "" });
 
 /// The estimate, and the rule of thumb where it differs, named in the left part of the picture, where there is room.
 fn series(answer: &Answer) -> Vec<Series> {
