@@ -1,0 +1,7 @@
+//! Lists and tables as text: pasting into rows, copying and exporting results.
+
+mod export;
+mod paste;
+
+pub use export::{csv, tsv};
+pub use paste::{put_rows, rows_from_text};
