@@ -5,7 +5,7 @@ mod report;
 mod solve;
 pub mod words;
 
-use crate::calc::draft::{Path, RowAt};
+use crate::calc::draft::{Path, RowAt, RowId};
 use crate::calc::quantity::Quantity;
 use crate::calc::read::{self, Reader, Reading};
 use crate::calc::report::{Refusal, Report};
@@ -137,7 +137,7 @@ static OTHER_CELLS: [Cell; 4] = [
 
 static CHOICE_CELLS: [Cell; 13] = [
     cell("name", words::NAME, words::NAME_HELP, Kind::Text { max: 40 }, "", Place::Front),
-    cell("for", words::FOR, words::FOR_HELP, Kind::Row("fan"), "1", Place::Front),
+    cell("for", words::FOR, words::FOR_HELP, Kind::Row("fan"), "", Place::Front),
     cell(
         "kind",
         words::KIND,
@@ -244,6 +244,15 @@ impl Row<'_, '_> {
         Name { typed, number: self.reader.draft().ordinal(self.at).unwrap_or_default() }
     }
 
+    /// The fan it replaces; the first one while nothing is typed.
+    fn fan(&mut self) -> Option<RowId> {
+        let cell = self.cell("for")?;
+        if self.reader.draft().get(read::path(Some(self.at), cell)).trim().is_empty() {
+            return self.reader.rows(FANS).first().map(|first| first.row);
+        }
+        self.reader.row(Some(self.at), cell)
+    }
+
     /// The level with the ± typed beside it, or the one usual for its kind.
     fn level(&mut self, usual: f64) -> Option<PlusMinus<Level>> {
         let cell = self.cell("level")?;
@@ -274,12 +283,15 @@ fn half_width(reading: &Reading, typed: Option<f64>, usual: f64) -> f64 {
 /// The ± of a measured level while nothing else is stated, as on `alone`: when no reading shows a tenth, the step of a
 /// display of whole numbers is in it.
 fn measured_pm(reader: &Reader<'_>) -> f64 {
-    let draft = reader.draft();
-    let mut typed = vec![draft.get(Path::field(BACK.key))];
-    typed.extend(reader.rows(OTHERS).into_iter().map(|at| draft.get(Path::cell(at.table, at.row, "level"))));
-    let is_ear = |at: &RowAt| ["", "ear"].contains(&draft.get(Path::cell(at.table, at.row, "kind")));
-    typed.extend(reader.rows(FANS).into_iter().filter(is_ear).map(|at| draft.get(Path::cell(at.table, at.row, "level"))));
-    if typed.iter().any(|text| text.contains(['.', ','])) {
+    // A reader of its own, so that no problem is told twice.
+    let mut look = Reader::new(reader.draft());
+    let is_ear = |at: &RowAt| matches!(reader.draft().get(Path::cell(at.table, at.row, "kind")).trim(), "" | "ear");
+    let fans = reader.rows(FANS).into_iter().filter(is_ear);
+    let rows =
+        fans.chain(reader.rows(OTHERS)).filter_map(|at| Some((Some(at), if at.table == FANS.key { FANS } else { OTHERS }.cell("level")?)));
+    let mut cells: Vec<_> = rows.collect();
+    cells.push((None, BACK));
+    if cells.into_iter().filter_map(|(at, cell)| look.level(at, cell)).any(|reading| !reading.whole) {
         return USUAL_PM;
     }
     uncertainty::resolution(WHOLE_STEP).and_then(|step| uncertainty::combine(&[FINE_PM, step])).unwrap_or(USUAL_PM)
@@ -347,7 +359,7 @@ fn read_choices(reader: &mut Reader<'_>, measured: f64, (places, fans): (&[RowAt
     for at in reader.rows(CHOICES) {
         let mut row = Row { reader, cells: &CHOICE_CELLS, at, measured };
         let name = row.name();
-        let target = row.cell("for").and_then(|cell| row.reader.row(Some(at), cell));
+        let target = row.fan();
         let fan = places.iter().position(|place| Some(place.row) == target);
         let kind = row.choice("kind");
         let offer = if kind == "same" { Offer::Same } else { row.rating(kind).map_or(Offer::Unrated, Offer::Rated) };
