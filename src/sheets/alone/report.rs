@@ -2,7 +2,7 @@
 
 use super::solve::{Answer, Impossible, Reach, SHIFT};
 use super::{Inputs, OFF, ON, words};
-use crate::calc::draft::{Draft, Path};
+use crate::calc::draft::Path;
 use crate::calc::picture::{Bar, Picture, Role, Shape};
 use crate::calc::quantity::Quantity;
 use crate::calc::read;
@@ -400,28 +400,24 @@ fn hand_over(inputs: &Inputs, answer: &Answer) -> Vec<HandOver> {
     let mut links = Vec::new();
     let start = || inputs.header.clone();
     let (on, off) = (tenth(answer.on.level.value.0), tenth(answer.without.value.0));
-    let name = inputs.part(words::STOPPED_PART);
-    let row = match answer.level {
-        Finding::Value(level) => Some((name, level.value, Some(level.half_width), words::TO_TALLY)),
-        Finding::AtMost(bound) if answer.grade == levels::Grade::AtMost => {
-            Some((say(words::AT_MOST_NAME).with("part", name).into(), bound, None, words::TO_TALLY_BOUND))
-        }
-        Finding::AtMost(_) | Finding::Unknown => None,
-    };
-    if let Some((name, level, half, label)) = row {
-        let name = Arg::text(&name, Style::default());
+    // A bound is no level to reckon on with: its sum with the rest would be more than was measured.
+    if let Finding::Value(level) = answer.level {
+        let name = inputs.part(words::STOPPED_PART).text(Style::default());
+        let rest = say(words::THE_REST).text(Style::default());
+        let row = |name: String, level: PlusMinus<Level>| {
+            [("name", name), ("level", tenth(level.value.0)), ("pm", tenth(level.half_width.max(0.1)))]
+        };
         let mut draft = start().with(Path::field("back"), off.clone());
-        let source = draft.add_filled("source", &[("name", name.clone()), ("level", tenth(level.0))]);
-        if let Some(half) = half {
-            draft.set(Path::cell("source", source, "pm"), tenth(half.max(0.1)));
-        }
-        links.push(HandOver { sheet: "tally", label: label.into(), draft });
+        draft.add_filled("source", &row(name.clone(), level));
+        links.push(HandOver { sheet: "tally", label: words::TO_TALLY.into(), draft });
         let mut draft = start();
-        draft.add_filled("fan", &[("name", name), ("level", tenth(level.0))]);
-        draft.add_filled("other", &[("name", say(words::THE_REST).text(Style::default())), ("level", off.clone())]);
+        draft.add_filled("fan", &row(name, level));
+        draft.add_filled("other", &row(rest, answer.without));
         links.push(HandOver { sheet: "swap", label: words::TO_SWAP.into(), draft });
     }
-    let draft: Draft = start().with(Path::field("before"), on).with(Path::field("after"), off);
+    // One ± for both readings, such that the change keeps its own.
+    let each = tenth((answer.drop.half_width / std::f64::consts::SQRT_2).max(0.1));
+    let draft = start().with(Path::field("before"), on).with(Path::field("after"), off).with(Path::field("pm"), each);
     links.push(HandOver { sheet: "louder", label: words::TO_LOUDER.into(), draft });
     links
 }

@@ -20,7 +20,6 @@ crate::words! { "alone";
     IT = "it";
     THE_PART = "the part";
     STOPPED_PART = "stopped part";
-    AT_MOST_NAME = "{part} (at most)";
     THE_REST = "everything else";
 
     HEAD_GAINED = "Stopping {part} gained {drop}. No replacement for that part can gain more here.";
@@ -99,7 +98,6 @@ crate::words! { "alone";
     REFUSE_FORMULA = "These readings cannot be worked out: {why}.";
 
     TO_TALLY = "Put it in a list with the other parts";
-    TO_TALLY_BOUND = "Put it in a list with the other parts, as no louder than that";
     TO_LOUDER = "What does that drop mean to the ear?";
     TO_SWAP = "Would a quieter fan in its place be worth it?";
 
