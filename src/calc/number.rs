@@ -207,7 +207,7 @@ fn split_several(text: &str) -> Vec<String> {
             let starts_number = word.starts_with(|c: char| c.is_ascii_digit() || matches!(c, '-' | '+' | MINUS | '–' | '.' | ','));
             match parts.last_mut() {
                 Some(last) if !starts_number && !word.is_empty() && last.chars().all(|c| c.is_ascii() && !c.is_ascii_alphabetic()) => {
-                    last.push_str(word)
+                    last.push_str(word);
                 }
                 _ if word.is_empty() => {}
                 _ => parts.push(word.to_owned()),
