@@ -26,6 +26,9 @@ pub const ROUGH_RATES: [(f64, f64); 2] = [(100.0, 250.0), (500.0, 1500.0)];
 /// The most microsteps per full step taken.
 const MOST_MICROSTEPS: u32 = 65_536;
 
+/// Whole numbers up to this are exact in a double: 2^53.
+const MOST_EXACT: f64 = 9_007_199_254_740_992.0;
+
 /// Temperature coefficient of copper at 20 °C, 1/K. From memory.
 pub const COPPER_COEFFICIENT: f64 = 0.003_93;
 
@@ -84,14 +87,24 @@ fn counted(what: &'static str, count: u32, most: u32) -> Result<Exact, FormulaEr
 /// ```
 pub fn exact(value: f64) -> Result<Exact, FormulaError> {
     within("the number", value, -1e15, 1e15)?;
-    let text = format!("{value}");
-    let (before, after) = text.split_once('.').unwrap_or((&text, ""));
-    let decimals = u32::try_from(after.len()).map_err(|_| FormulaError::TooLong)?;
-    if decimals > 15 {
-        return Err(FormulaError::TooLong);
+    let (mut scale, mut decimals) = (1.0, 0);
+    loop {
+        let digits = (value * scale).round();
+        // Beyond 2^53 a double holds no more digits; up to there the one division reads back what was typed.
+        if digits.abs() > MOST_EXACT {
+            return Err(FormulaError::TooLong);
+        }
+        #[expect(clippy::float_cmp, reason = "the question is whether these digits read back as this very number")]
+        if digits / scale == value {
+            #[expect(clippy::cast_possible_truncation, reason = "whole and below 2^53")]
+            return Ok(Exact::new(digits as i128, 10_i128.pow(decimals)));
+        }
+        if decimals == 15 {
+            return Err(FormulaError::TooLong);
+        }
+        decimals += 1;
+        scale *= 10.0;
     }
-    let digits: i128 = format!("{before}{after}").parse().map_err(|_| FormulaError::TooLong)?;
-    Ok(Exact::new(digits, 10_i128.pow(decimals)))
 }
 
 /// An exact fraction times a power of π.

@@ -8,7 +8,7 @@ use crate::calc::report::{Amount, Filled, Grid, Note, NoteKind, Report, Step, Va
 use crate::calc::sheet::Sheet;
 use crate::calc::table_text;
 use crate::sheets;
-use crate::text::{Style, say};
+use crate::text::{Arg, Style, say};
 use yew::prelude::*;
 
 /// The numbers, one a line; a tap copies one.
@@ -41,6 +41,11 @@ fn value_button(value: &Value, style: Style, tell: &Callback<String>) -> Html {
     html! { <button type="button" class="value n" {onclick}>{ shown }</button> }
 }
 
+/// Words begin at the left; numbers end at the right.
+fn words_class(cell: &Arg) -> Option<&'static str> {
+    matches!(cell, Arg::Msg(_)).then_some("words")
+}
+
 /// A table of results.
 pub(super) fn grid(grid: &Grid, style: Style, tell: &Callback<String>) -> Html {
     let copy = {
@@ -57,13 +62,21 @@ pub(super) fn grid(grid: &Grid, style: Style, tell: &Callback<String>) -> Html {
                 <table data-grid={grid.id}>
                     <caption>{ sentence(&grid.title, style) }</caption>
                     <thead><tr>
-                        for column in grid.columns.iter() { <th scope="col">{ column.label.text(style) }</th> }
+                        for (at, column) in grid.columns.iter().enumerate() {
+                            <th scope="col" class={grid.rows.first().and_then(|row| words_class(row.cells.get(at)?))}>
+                                { column.label.text(style) }
+                            </th>
+                        }
                     </tr></thead>
                     <tbody>
                         for row in grid.rows.iter() {
                             <tr class={classes!(row.lead.then_some("lead"))}>
                                 for (at, cell) in row.cells.iter().enumerate() {
-                                    if at == 0 { <th scope="row">{ cell.text(style) }</th> } else { <td>{ cell.text(style) }</td> }
+                                    if at == 0 {
+                                        <th scope="row">{ cell.text(style) }</th>
+                                    } else {
+                                        <td class={words_class(cell)}>{ cell.text(style) }</td>
+                                    }
                                 }
                             </tr>
                         }

@@ -93,17 +93,24 @@ pub(super) fn entry(along: Along, entry: Entry) -> Arg {
     }
 }
 
-/// An exact number as people write fractions.
-pub(super) fn fraction(measure: Measure) -> String {
-    let (top, bottom) = (*measure.fraction.numer(), *measure.fraction.denom());
-    match (measure.pi, bottom) {
-        (0, 1) => format!("{top}"),
-        (0, _) => format!("{top}/{bottom}"),
-        (1, 1) => format!("{top}·π"),
-        (1, _) => format!("{top}·π/{bottom}"),
-        (_, 1) => format!("{top}/π"),
-        _ => format!("{top}/({bottom}·π)"),
-    }
+/// An exact number as people write fractions: the top, and what is below the line. `None` for more digits than anyone reads.
+pub(super) fn fraction(measure: Measure) -> Option<String> {
+    let top = i64::try_from(*measure.fraction.numer()).ok()?.to_string();
+    let bottom = i64::try_from(*measure.fraction.denom()).ok()?;
+    let below = if bottom == 1 { String::new() } else { bottom.to_string() };
+    Some(match (measure.pi, bottom) {
+        (0, 1) => top,
+        (0, _) => top + "/" + &below,
+        (1, 1) => top + "·π",
+        (1, _) => top + "·π/" + &below,
+        (_, 1) => top + "/π",
+        _ => top + "/(" + &below + "·π)",
+    })
+}
+
+/// A fraction, where it is short enough to write.
+pub(super) fn fraction_arg(measure: Measure) -> Arg {
+    fraction(measure).map_or(Arg::Nothing, Arg::Typed)
 }
 
 /// "four times the old value".
@@ -186,7 +193,8 @@ impl View<'_> {
         match who {
             Who::Diagonal => say(words::DIAGONAL_CAPITAL).with("axes", self.pair()).into(),
             Who::Both => say(words::BOTH_CAPITAL).with("axes", self.pair()).into(),
-            Who::Axis(_) | Who::All => self.who(who),
+            Who::All => words::ALL_CAPITAL.into(),
+            Who::Axis(_) => self.who(who),
         }
     }
 
@@ -308,7 +316,7 @@ impl View<'_> {
                 Guess::Microsteps(number) => count(words::GUESS_MICROSTEPS, number),
                 Guess::Starts(number) => count(words::GUESS_STARTS, number),
                 Guess::Teeth(number) => count(words::GUESS_TEETH, number),
-                Guess::StepAngle(angle) => say(words::GUESS_ANGLE).typed("angle", format!("{angle}°")).into(),
+                Guess::StepAngle(angle) => say(words::GUESS_ANGLE).num("angle", Quantity::Angle, angle).into(),
             }
         };
         let list = Arg::List(guesses.iter().map(guess).collect());
@@ -334,20 +342,25 @@ impl View<'_> {
             let old = axis.old.map(|old| entry(along, old));
             let (amount, note) = match axis.new {
                 Entry::Exact(measure) => {
-                    let exact = fraction(measure);
-                    let note = match old {
-                        Some(old) => say(words::EXACTLY_WAS).typed("fraction", exact).with("old", old),
-                        None => say(words::EXACTLY).typed("fraction", exact),
+                    let is_whole = measure.pi == 0 && measure.fraction.is_integer();
+                    let exact = fraction_arg(measure);
+                    let note = match (old, is_whole) {
+                        (Some(old), true) => Some(say(words::WAS).with("old", old)),
+                        (Some(old), false) => Some(say(words::EXACTLY_WAS).with("fraction", exact).with("old", old)),
+                        (None, true) => None,
+                        (None, false) => Some(say(words::EXACTLY).with("fraction", exact)),
                     };
                     (Amount::Exact(measure.value()), note)
                 }
                 Entry::Measured(found) => {
                     let (value, half_width) = earned(found.value, found.half_width);
                     let note = say(words::BY_MEASURING).with("old", old.unwrap_or(Arg::Nothing));
-                    (Amount::PlusMinus(value, half_width), note)
+                    (Amount::PlusMinus(value, half_width), Some(note))
                 }
             };
-            values.push(Value::new(id, say(words::NEW_VALUE).with("axis", self.name(place)), steps(along), amount).noted(note));
+            let mut value = Value::new(id, say(words::NEW_VALUE).with("axis", self.name(place)), steps(along), amount);
+            value.note = note;
+            values.push(value);
         }
         if let Some(rate) = self.busiest() {
             let label = say(words::BUSIEST).with("who", self.who(rate.who));

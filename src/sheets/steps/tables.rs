@@ -1,6 +1,6 @@
 //! The tables and the pictures of the answer.
 
-use super::report::{View, about, earned, entry, fine, fraction, kilohertz, number, speed, steps, travel};
+use super::report::{View, about, earned, entry, fine, fraction_arg, kilohertz, number, speed, steps, travel};
 use super::solve::{Along, Entry, Rate, Who};
 use super::{solve, words};
 use crate::calc::picture::{Bar, Picture, Role, Shape};
@@ -32,14 +32,23 @@ pub(super) fn tables(view: &View<'_>) -> Vec<Grid> {
 }
 
 fn change(view: &View<'_>) -> Grid {
+    // The unit stands with the name: four columns have to fit a phone.
+    let bare = |entry: Entry| match entry {
+        Entry::Exact(measure) => Arg::Number(Quantity::Plain, measure.value()),
+        Entry::Measured(found) => {
+            let (value, half_width) = earned(found.value, found.half_width);
+            Arg::PlusMinus(Quantity::Plain, value, half_width)
+        }
+    };
     let mut rows: Vec<GridRow> = view
         .axes()
         .map(|(place, along, axis)| {
+            let label = if along == Along::Millimetres { words::PER_MM } else { words::PER_DEGREE };
             let exact = match axis.new {
-                Entry::Exact(measure) => Arg::Typed(fraction(measure)),
+                Entry::Exact(measure) => fraction_arg(measure),
                 Entry::Measured(_) => Arg::Nothing,
             };
-            row(vec![view.name(place), optional(axis.old.map(|old| entry(along, old))), entry(along, axis.new), exact])
+            row(vec![say(label).with("axis", view.name(place)).into(), optional(axis.old.map(bare)), bare(axis.new), exact])
         })
         .collect();
     for ((before, after), _, places) in view.grouped(|_, axis| (axis.before.map(|set| set.microsteps), axis.after.microsteps)) {
@@ -68,8 +77,14 @@ fn speeds(view: &View<'_>) -> Option<Grid> {
     view.inputs.limit?;
     let rows = view.alike().map(|(axis, along, places)| {
         let wanted = places.first().and_then(|place| view.inputs.axes.get(*place)?.speed);
-        let show = |value: f64| number(speed(along, value));
-        row(vec![view.names(places), optional(wanted.map(show)), optional(axis.fastest_before.map(show)), optional(axis.fastest.map(show))])
+        let show = |value: f64| Arg::Number(Quantity::Plain, about(speed(along, value).1, 4.0));
+        let label = if along == Along::Millimetres { words::IN_MM_S } else { words::IN_RPM };
+        row(vec![
+            say(label).with("axes", view.names(places)).into(),
+            optional(wanted.map(show)),
+            optional(axis.fastest_before.map(show)),
+            optional(axis.fastest.map(show)),
+        ])
     });
     let columns = columns(&[words::AXIS, words::WANTED_COLUMN, words::BEFORE_COLUMN, words::AFTER_COLUMN]);
     let title = say(words::SPEEDS_TITLE).with("limit", view.limit());
@@ -218,7 +233,7 @@ fn shown_rates<'a>(view: &'a View<'_>) -> Vec<(Arg, &'a Rate)> {
             }
             Who::Diagonal => say(words::WHO_DIAGONAL_AT).with("axes", view.pair()).with("speed", view.rate_speed(rate, rate.speed)).into(),
             Who::Both => say(words::WHO_BOTH_AT).with("axes", view.pair()).with("speed", view.rate_speed(rate, rate.speed)).into(),
-            Who::All => words::WHO_ALL.into(),
+            Who::All => view.who_first(rate.who),
         };
         Some((label, rate))
     };

@@ -3,6 +3,7 @@
 use super::report::{View, fine, fraction};
 use super::solve::{self, Along, Axis, AxisAnswer, Who};
 use super::words;
+use crate::calc::number;
 use crate::calc::report::{Filled, Step};
 use crate::filled;
 use crate::formulas::motion::{Drive, STEP_ACCURACY};
@@ -15,7 +16,11 @@ fn step(what: Msg, formula: &'static str, filled: Vec<Filled>, source: &'static 
 
 /// Whole numbers without decimals, others to the digits of the working.
 fn n(value: f64) -> Filled {
-    if value.fract() == 0.0 && value.abs() < 1e15 { Filled::Symbols(format!("{value}")) } else { Filled::Number(value) }
+    if value.fract() == 0.0 && value.abs() < 1e15 {
+        Filled::Symbols(number::editable(value, Style::default()))
+    } else {
+        Filled::Number(value)
+    }
 }
 
 /// One line for each group of axes that are alike, its names first.
@@ -100,7 +105,6 @@ fn turn(axis: &AxisAnswer, drive: Drive) -> Vec<Filled> {
 #[expect(clippy::unnecessary_wraps, reason = "one shape for all lines")]
 fn steps_line(axis: &AxisAnswer, typed: &Axis, _: Along) -> Option<Vec<Filled>> {
     let set = axis.after;
-    let exact = fraction(set.worked);
     let mut line = filled![
         "360/",
         n(solve::decimal(typed.step_angle)),
@@ -113,8 +117,8 @@ fn steps_line(axis: &AxisAnswer, typed: &Axis, _: Along) -> Option<Vec<Filled>> 
         " = ",
         n(set.worked.value())
     ];
-    if set.worked.pi != 0 || !set.worked.fraction.is_integer() {
-        line.push(Filled::Symbols(format!(" = {exact}")));
+    if let Some(exact) = fraction(set.worked).filter(|_| set.worked.pi != 0 || !set.worked.fraction.is_integer()) {
+        line.push(Filled::Symbols(" = ".to_owned() + &exact));
     }
     Some(line)
 }
