@@ -1,5 +1,6 @@
 //! How a level read by eye gets its ±, the same on every sheet that takes readings.
 
+use crate::calc::draft::RowAt;
 use crate::calc::read::{self, Reader};
 use crate::calc::schema::Cell;
 use crate::formulas::{FormulaError, uncertainty};
@@ -49,8 +50,13 @@ pub struct Used {
 
 /// A level field's reading, its single readings, and the ± stated for one, dB.
 pub fn measured(reader: &mut Reader<'_>, cell: &'static Cell, stated: f64) -> Option<Measured> {
-    let reading = reader.level(None, cell)?;
-    let typed = read::readings(cell, reader.draft().get(read::path(None, cell))).unwrap_or_default();
+    measured_at(reader, None, cell, stated)
+}
+
+/// The same for a column of a table.
+pub fn measured_at(reader: &mut Reader<'_>, row: Option<RowAt>, cell: &'static Cell, stated: f64) -> Option<Measured> {
+    let reading = reader.level(row, cell)?;
+    let typed = read::readings(cell, reader.draft().get(read::path(row, cell))).unwrap_or_default();
     let single = typed.iter().map(|typed| Level(typed.base)).collect();
     Some(Measured { level: reading.level, single, spread: reading.spread, whole: reading.whole, stated })
 }

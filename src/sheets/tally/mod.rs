@@ -7,11 +7,12 @@ pub mod words;
 use crate::calc::draft::{Path, RowAt};
 use crate::calc::error::FieldError;
 use crate::calc::quantity::Quantity;
-use crate::calc::read::{self, Reader, Reading};
+use crate::calc::read::{self, Reader};
 use crate::calc::report::{Refusal, Report};
 use crate::calc::schema::{self, Cell, Key, Kind, LEVELS, Place, Schema, Table};
 use crate::calc::sheet::{Calc, Group, Meta};
-use crate::formulas::{source, uncertainty};
+use crate::formulas::source;
+use crate::sheets::reading::{self, Ground, Measured, USUAL_PM};
 use crate::text::{Arg, Msg, common_words, say};
 use crate::units::{Level, PlusMinus, count_to_f64};
 use solve::{Answer, Impossible, Inputs, Lapse, Named, Source};
@@ -32,6 +33,7 @@ static WANT: &Cell = &FIELDS[1];
 static SOURCE: &Table = &TABLES[0];
 
 const MOST_ALIKE: u32 = 100;
+const LONGEST_NAME: u16 = 40;
 const HALF_WIDTH: Kind = Kind::Number { quantity: Quantity::Gain, min: 0.0, max: 20.0, step: 0.1 };
 const DISTANCE: Kind = Kind::Number { quantity: Quantity::Distance, min: 0.01, max: 100.0, step: 0.1 };
 
@@ -40,7 +42,7 @@ const fn cell(key: Key, label: Msg, help: Msg, kind: Kind, default: &'static str
 }
 
 static CELLS: [Cell; 7] = [
-    cell("name", words::NAME, words::NAME_HELP, Kind::Text { max: 60 }, "", Place::Front),
+    cell("name", words::NAME, words::NAME_HELP, Kind::Text { max: LONGEST_NAME }, "", Place::Front),
     cell("level", words::LEVEL, words::LEVEL_HELP, LEVELS, "", Place::Front),
     cell("each", words::EACH, words::EACH_HELP, Kind::Count { min: 1, max: MOST_ALIKE }, "1", Place::Front),
     cell("run", words::RUN, words::RUN_HELP, Kind::Switch, "1", Place::More),
@@ -106,39 +108,38 @@ impl Calc for Tally {
                 read.push(row);
             }
         }
-        let background = reader.level(None, BACK);
+        let background = reading::measured(reader, BACK, USUAL_PM);
         let want = reader.level(None, WANT).map(|reading| reading.level);
-        if read.is_empty() {
-            let draft = reader.draft();
-            let first = draft.rows(SOURCE.key).first().map(|row| RowAt { table: SOURCE.key, row: *row });
-            reader.need(rows.first().copied().or(first), LEVEL);
-            return None;
-        }
-        // When nothing at all has tenths, the meter very likely shows none.
-        let whole_meter = read.iter().filter_map(|row| row.reading).chain(background).all(|reading| reading.whole);
-        let usual = if whole_meter { solve::USUAL_FINE.hypot(uncertainty::resolution(1.0).unwrap_or(0.0)) } else { solve::USUAL };
-        let weighting = reader.weighting();
-        let sources = read
+        let read_once: Vec<&Measured> = read.iter().filter_map(|row| row.measured.as_ref()).chain(&background).collect();
+        let whole = reading::all_whole(read_once.iter().copied());
+        let used = |measured: &Measured| reading::used(measured, whole).ok();
+        let whole_meter = read_once.iter().filter_map(|measured| used(measured)).find(|used| used.ground == Ground::WholeNumbers);
+        let sources: Option<Vec<Source>> = read
             .iter()
-            .map(|row| Source {
-                level: row.reading.map_or(PlusMinus::exact(Level(0.0)), |reading| surely(&reading, row.half_width, usual, whole_meter)),
-                each: row.each,
-                moved: row.moved,
-                running: row.reading.is_some(),
+            .map(|row| {
+                let level = match &row.measured {
+                    Some(measured) => used(measured)?.level,
+                    None => PlusMinus::exact(Level(0.0)),
+                };
+                Some(Source { level, each: row.each, moved: row.moved, running: row.measured.is_some() })
             })
             .collect();
-        let named = read.into_iter().map(|row| row.named).collect();
-        Some(Inputs {
+        let inputs = sources.filter(|sources| !sources.is_empty()).map(|sources| Inputs {
             sources,
-            background: background.map(|reading| surely(&reading, None, usual, whole_meter)),
+            background: background.as_ref().and_then(used).map(|used| used.level),
             want,
-            weighting,
-            whole_meter: whole_meter.then_some(usual),
-            named,
+            weighting: reader.weighting(),
+            whole_meter: whole_meter.map(|used| used.level.half_width),
+            named: read.iter().map(|row| row.named.clone()).collect(),
             lapses,
             background_text: reader.draft().get(Path::field(BACK.key)).trim().to_owned(),
             handed: reader.hand_over(Self::META.id),
-        })
+        });
+        if inputs.is_none() {
+            let first = reader.draft().rows(SOURCE.key).first().map(|row| RowAt { table: SOURCE.key, row: *row });
+            reader.need(rows.first().copied().or(first), LEVEL);
+        }
+        inputs
     }
 
     fn solve(inputs: &Inputs) -> Result<Answer, Impossible> {
@@ -156,8 +157,7 @@ impl Calc for Tally {
 
 /// A row as read. One that is switched off has no reading.
 struct Row {
-    reading: Option<Reading>,
-    half_width: Option<f64>,
+    measured: Option<Measured>,
     each: u32,
     moved: Option<(f64, f64)>,
     named: Named,
@@ -167,9 +167,10 @@ fn read_row(reader: &mut Reader<'_>, at: RowAt, lapses: &mut Vec<(Lapse, Arg)>) 
     let typed = |reader: &Reader<'_>, cell: &Cell| !reader.draft().get(read::path(Some(at), cell)).trim().is_empty();
     let name = row_name(reader, at);
     let running = reader.switch(Some(at), RUN) || reader.is_wrong(Some(at), RUN);
-    let reading = if running { reader.level(Some(at), LEVEL) } else { None };
+    let stated = reader.number(Some(at), PM);
+    let measured = if running { reading::measured_at(reader, Some(at), LEVEL, stated.unwrap_or(USUAL_PM)) } else { None };
     let raw = reader.draft().get(read::path(Some(at), LEVEL)).trim();
-    if running && reading.is_none() {
+    if running && measured.is_none() {
         lapses.push((if raw.is_empty() { Lapse::NoLevel } else { Lapse::BadLevel }, name));
         return None;
     }
@@ -181,7 +182,6 @@ fn read_row(reader: &mut Reader<'_>, at: RowAt, lapses: &mut Vec<(Lapse, Arg)>) 
         reader.errors.push(FieldError { path: read::path(Some(at), LEVEL), problem });
     }
     let each = reader.count(Some(at), EACH);
-    let pm = reader.number(Some(at), PM);
     let (near, ear) = (reader.number(Some(at), NEAR), reader.number(Some(at), EAR));
     let header = read::number(schema::DISTANCE, reader.draft().get(Path::field(schema::DISTANCE.key))).ok().map(|typed| typed.base);
     if running {
@@ -198,17 +198,17 @@ fn read_row(reader: &mut Reader<'_>, at: RowAt, lapses: &mut Vec<(Lapse, Arg)>) 
     }
     let from = if typed(reader, NEAR) { near } else { header };
     Some(Row {
-        reading,
-        half_width: pm.filter(|_| typed(reader, PM)),
+        measured,
         each: each.unwrap_or(1),
         moved: from.zip(ear).filter(|(from, to)| (from - to).abs() > 1e-9),
-        named: Named { name, text: raw.to_owned(), run: read::path(Some(at), RUN) },
+        named: Named { name, text: raw.to_owned(), stated: stated.filter(|_| typed(reader, PM)), run: read::path(Some(at), RUN) },
     })
 }
 
 fn row_name(reader: &mut Reader<'_>, at: RowAt) -> Arg {
     let name = reader.text(Some(at), NAME);
-    let name = if name.is_empty() { at.table_name(reader.draft()) } else { name };
+    // Too long for its field, but it has to be called something.
+    let name = if name.is_empty() { at.table_name(reader.draft()).chars().take(LONGEST_NAME.into()).collect() } else { name };
     if name.is_empty() {
         let number = count_to_f64(reader.draft().ordinal(at).unwrap_or(0));
         say(common_words::ROW).num("number", Quantity::Count, number).into()
@@ -217,8 +217,126 @@ fn row_name(reader: &mut Reader<'_>, at: RowAt) -> Arg {
     }
 }
 
-/// The level with its ±: the one typed, else what the spread of several readings gives, else a stated guess.
-fn surely(reading: &Reading, typed: Option<f64>, usual: f64, whole_meter: bool) -> PlusMinus<Level> {
-    let spread = |spread: f64| spread.hypot(uncertainty::resolution(if whole_meter { 1.0 } else { 0.1 }).unwrap_or(0.0));
-    PlusMinus::new(reading.level, typed.or(reading.spread.map(spread)).unwrap_or(usual))
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::calc::draft::Draft;
+    use crate::calc::sheet::{Outcome, Sheet};
+    use crate::calc::table_text::{put_rows, rows_from_text};
+    use crate::sheets;
+    use crate::text::Style;
+
+    fn opened(link: &str) -> Draft {
+        sheets::open(link).draft.unwrap()
+    }
+
+    #[track_caller]
+    fn answered(draft: &Draft) -> Report {
+        match Tally.run(draft, None).outcome {
+            Outcome::Answer(report) => *report,
+            other => panic!("{other:?}"),
+        }
+    }
+
+    fn said(report: &Report) -> String {
+        report.headline.text(Style::default()).replace('\u{202f}', " ")
+    }
+
+    fn cell(draft: &Draft, row: usize, key: &'static str) -> Path {
+        Path::cell("source", draft.rows("source")[row], key)
+    }
+
+    #[test]
+    fn a_pasted_list_is_answered_like_the_same_rows_typed() {
+        let mut draft = Draft::default();
+        draft.ensure_rows(SOURCE);
+        let rows = rows_from_text("supply fan 38,6; cabinet fan 41.1 x2; tool fan 41; axes 39.5", SOURCE);
+        assert_eq!(put_rows(&mut draft, SOURCE, &rows), 4);
+        draft.set(Path::field("back"), "31");
+        assert_eq!(answered(&draft).headline, answered(&opened(Tally::META.example)).headline);
+        assert_eq!(
+            said(&answered(&draft)),
+            "Together 47.5 ± 0.3 dB(A). Start with cabinet fan (both): silence there would gain 2.7 dB, no more."
+        );
+    }
+
+    #[test]
+    fn one_changed_input_changes_sentence_numbers_picture_caption_and_table() {
+        let example = opened(Tally::META.example);
+        let before = answered(&example);
+        let mut changes = vec![
+            (Path::field("back"), "36"),
+            (Path::field("want"), "45"),
+            (cell(&example, 1, "each"), "3"),
+            (cell(&example, 1, "run"), "0"),
+        ];
+        changes.extend((0..4).map(|row| (cell(&example, row, "level"), "43")));
+        changes.push((cell(&example, 1, "pm"), "2"));
+        for (path, text) in changes {
+            let after = answered(&example.clone().with(path, text));
+            assert_ne!(before.headline, after.headline, "{path:?}");
+            assert_ne!(before.values, after.values, "{path:?}");
+            let (old, new) = (&before.pictures[0], &after.pictures[0]);
+            assert!(old != new, "{path:?}");
+            if !["want", "pm"].contains(&path.key()) {
+                assert_ne!(old.shape, new.shape, "{path:?}");
+            }
+            if path.key() != "pm" {
+                assert_ne!(old.title, new.title, "{path:?}");
+            }
+            if path.key() != "want" {
+                assert_ne!(old.twin, new.twin, "{path:?}");
+            }
+        }
+    }
+
+    #[test]
+    fn what_is_handed_over_fits_the_sheets_it_goes_to() {
+        let draft = opened(
+            "#/tally/v1/back=31/source=supply.fan~level=38.6~near=1~ear=2/source=cabinet.fan~level=41.1~each=2~pm=1/source=axes~level=39.5/source=pump~level=50~run=0",
+        );
+        let links = answered(&draft).hand_over;
+        assert_eq!(links.iter().map(|link| link.sheet).collect::<Vec<_>>(), ["swap", "swap", "louder"]);
+        for link in &links {
+            let sheet = sheets::find(link.sheet).unwrap();
+            let again = sheets::open(&sheet.link(&link.draft));
+            assert!(again.notes.is_empty(), "{:?}", again.notes);
+            assert_eq!(link.draft.get(Path::field("from")), "tally");
+            for (path, _) in link.draft.cells() {
+                let known = match path.row {
+                    Some(at) => sheet.schema().table(at.table).is_some_and(|table| table.cell(path.key()).is_some()),
+                    None => sheet.schema().field(path.key()).is_some(),
+                };
+                assert!(known, "{} has no {path:?}", link.sheet);
+            }
+        }
+        let swap = &links[0].draft;
+        let get = |table: &'static str, row: usize, key: &'static str| swap.get(Path::cell(table, swap.rows(table)[row], key));
+        assert_eq!(
+            (get("fan", 0, "name"), get("fan", 0, "level"), get("fan", 0, "each"), get("fan", 0, "pm")),
+            ("cabinet fan", "41.1", "2", "1")
+        );
+        assert_eq!((get("fan", 1, "name"), get("fan", 1, "level")), ("supply fan", "32.58"));
+        assert_eq!((get("other", 0, "name"), get("other", 0, "level"), swap.rows("other").len()), ("axes", "39.5", 1));
+    }
+
+    #[test]
+    fn a_bad_row_is_named_and_the_others_are_counted() {
+        let draft = opened("#/tally/v1/source=a~level=loud/source=b~level=41.0/source=c~level=40.0~each=0");
+        let run = Tally.run(&draft, None);
+        assert_eq!(run.errors.len(), 2);
+        let Outcome::Answer(report) = run.outcome else { panic!() };
+        let notes: Vec<String> = report.notes.iter().map(|note| note.said.text(Style::default())).collect();
+        assert!(notes.contains(&"The level of a cannot be read. It is left out.".to_owned()), "{notes:?}");
+        assert!(notes.contains(&"How many of c there are cannot be read. It is counted once.".to_owned()), "{notes:?}");
+        assert_eq!(report.pictures[0].twin.rows.len(), 2);
+    }
+
+    #[test]
+    fn many_small_parts_are_drawn_as_one_and_listed_apart() {
+        let rows: String = (1..=40).map(|n| ["/source=fan.", &n.to_string(), "~level=30"].concat()).collect();
+        let picture = &answered(&opened(&["#/tally/v1", &rows].concat())).pictures[0];
+        let crate::calc::picture::Shape::Split(slices) = &picture.shape else { panic!() };
+        assert_eq!((slices.len(), picture.twin.rows.len()), (8, 40));
+    }
 }

@@ -7,6 +7,7 @@ use crate::calc::link::field_text;
 use crate::calc::picture::{Part as Slice, Picture, Shape};
 use crate::calc::quantity::Quantity;
 use crate::calc::report::{Amount, Column, Filled, Grid, GridRow, HandOver, Note, Refusal, Report, Step, Value};
+use crate::calc::schema::Key;
 use crate::filled;
 use crate::formulas::loudness::{Noticeable, Relation};
 use crate::formulas::source;
@@ -566,18 +567,11 @@ impl Page<'_> {
             let Some(part) = parts.get(first) else { continue };
             let mut draft = self.inputs.handed.clone();
             let others = fans.iter().copied().filter(|at| *at != first);
-            for at in std::iter::once(first).chain(others) {
-                if let Some(part) = parts.get(at) {
-                    let mut cells = vec![("name", self.plain_name(part)), ("level", self.one_text(part))];
-                    if part.each > 1 {
-                        cells.push(("each", part.each.to_string()));
-                    }
-                    draft.add_filled("fan", &cells);
-                }
+            for part in std::iter::once(first).chain(others).filter_map(|at| parts.get(at)) {
+                draft.add_filled("fan", &self.row_for(part));
             }
             for (_, part) in parts.iter().enumerate().filter(|(at, _)| !fans.contains(at)) {
-                let level = if part.each > 1 { written(part.together.value) } else { self.one_text(part) };
-                draft.add_filled("other", &[("name", self.plain_name(part)), ("level", level)]);
+                draft.add_filled("other", &self.row_for(part));
             }
             draft.set(Path::field("back"), self.inputs.background_text.clone());
             let moved = self.inputs.sources.get(part.source).and_then(|source| source.moved);
@@ -604,19 +598,31 @@ impl Page<'_> {
         self.name(part.source).text(Style::default())
     }
 
-    /// One of a part as the next sheet gets it: as typed, unless it was moved to the ear.
-    fn one_text(&self, part: &Part) -> String {
+    /// A part as the next sheet gets it: as typed, unless it was moved to the ear.
+    fn row_for(&self, part: &Part) -> Vec<(Key, String)> {
+        let mut cells = vec![("name", self.plain_name(part))];
         let moved = self.inputs.sources.get(part.source).is_some_and(|source| source.moved.is_some());
-        match self.inputs.named.get(part.source) {
-            Some(named) if !moved => named.text.clone(),
-            _ => written(part.one.value),
+        let named = self.inputs.named.get(part.source).filter(|_| !moved);
+        let stated = named.map_or_else(|| Some(part.one.half_width), |named| named.stated);
+        cells.push(("level", named.map_or_else(|| written(part.one.value), |named| named.text.clone())));
+        if part.each > 1 {
+            cells.push(("each", part.each.to_string()));
         }
+        if let Some(half) = stated {
+            cells.push(("pm", rounded(half)));
+        }
+        cells
     }
 }
 
 /// A level as the next sheet gets it, to two digits.
 fn written(level: Level) -> String {
-    field_text((level.0 * 100.0).round() / 100.0)
+    rounded(level.0)
+}
+
+/// A number of decibels to two digits.
+fn rounded(decibels: f64) -> String {
+    field_text((decibels * 100.0).round() / 100.0)
 }
 
 /// A step with a line for each of the rows it was done for, if there are any.

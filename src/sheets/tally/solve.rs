@@ -7,10 +7,6 @@ use crate::formulas::{FormulaError, uncertainty};
 use crate::text::Arg;
 use crate::units::{Gain, Level, PlusMinus, Weighting};
 
-/// The ± of a reading when none is given and the meter shows tenths, dB.
-pub(super) const USUAL: f64 = 0.5;
-/// The ± of a reading without the step of the display, dB.
-pub(super) const USUAL_FINE: f64 = 0.3;
 /// Levels this close show the same tenth, dB.
 const SAME: f64 = 0.05;
 
@@ -51,6 +47,8 @@ pub(super) struct Named {
     pub(super) name: Arg,
     /// Its level as typed.
     pub(super) text: String,
+    /// Its ± as typed, dB.
+    pub(super) stated: Option<f64>,
     /// Its switch.
     pub(super) run: Path,
 }
