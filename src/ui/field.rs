@@ -181,14 +181,16 @@ fn stepped(cell: &Cell, text: &str, by: f64, style: Style) -> Option<String> {
     let typed = number::parse(text, quantity).ok()?;
     // Steps of the unit shown; two digits past the step's own are enough to hide what binary fractions add.
     let value = ((typed.value + by) * 1e6).round() / 1e6;
-    let base = typed.unit.map_or(value, |unit| unit.to_base(value));
+    // A bare number is in the first unit, as it was parsed.
+    let shown = typed.unit.or(quantity.units().first());
+    let base = shown.map_or(value, |unit| unit.to_base(value));
     let (min, max) = match cell.kind {
         Kind::Number { min, max, .. } | Kind::Levels { min, max } => (min, max),
         Kind::Count { min, max } => (f64::from(min), f64::from(max)),
         Kind::Choice(_) | Kind::Switch | Kind::Text { .. } | Kind::Row(_) => return None,
     };
     let kept = base.clamp(min, max);
-    let value = if (kept - base).abs() > 0.0 { typed.unit.map_or(kept, |unit| unit.from_base(kept)) } else { value };
+    let value = if (kept - base).abs() > 0.0 { shown.map_or(kept, |unit| unit.from_base(kept)) } else { value };
     let unit = typed.unit.map(|unit| format!(" {}", unit.id)).unwrap_or_default();
     Some(format!("{}{unit}", number::editable(value, style)))
 }

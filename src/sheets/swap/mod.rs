@@ -49,7 +49,7 @@ const GAIN_KIND: Kind = Kind::Number { quantity: Quantity::Gain, min: 0.1, max: 
 const FLOW_KIND: Kind = Kind::Number { quantity: Quantity::Flow, min: 0.1, max: 10_000.0, step: 1.0 };
 const SIZE_KIND: Kind = Kind::Number { quantity: Quantity::Size, min: 10.0, max: 500.0, step: 10.0 };
 const EXTRA_KIND: Kind = Kind::Number { quantity: Quantity::Gain, min: INSTALLED_PENALTY.1, max: INSTALLED_PENALTY.2, step: 1.0 };
-const SHARE_KIND: Kind = Kind::Number { quantity: Quantity::Share, min: 0.05, max: 1.5, step: 0.05 };
+const SHARE_KIND: Kind = Kind::Number { quantity: Quantity::Share, min: 0.05, max: 1.5, step: 5.0 };
 const ROTATION_KIND: Kind = Kind::Number { quantity: Quantity::Rotation, min: 50.0, max: 60_000.0, step: 100.0 };
 const POWER_KIND: Kind = Kind::Number { quantity: Quantity::SoundPower, min: 0.0, max: 150.0, step: 1.0 };
 const PRICE_KIND: Kind = Kind::Number { quantity: Quantity::Money, min: 0.0, max: 1e6, step: 1.0 };
@@ -449,8 +449,10 @@ impl Calc for Swap {
             _ => Radiation::Hemisphere,
         };
         if fans.is_empty() {
-            let first = reader.draft().rows(FANS.key).first().map(|row| RowAt { table: FANS.key, row: *row });
-            if let Some(level) = FANS.cell("level").filter(|_| first.is_some()) {
+            let row = |row: &RowId| RowAt { table: FANS.key, row: *row };
+            let first = reader.rows(FANS).first().copied().or(reader.draft().rows(FANS.key).first().map(row));
+            let is_power = first.is_some_and(|at| reader.draft().get(Path::cell(at.table, at.row, "kind")).trim() == "power");
+            if let Some(level) = FANS.cell(if is_power { "power" } else { "level" }) {
                 reader.need(first, level);
             }
             return None;
