@@ -197,6 +197,21 @@ pub const COVERAGE_95: f64 = 1.96;
 /// The one-sided 95 % point of the normal distribution (1.644854), rounded as everyone rounds it.
 pub const ONE_SIDED_95: f64 = 1.645;
 
+/// Sorts a handful of things, equal ones left in their order. The library's sorts are made for millions and weigh more than
+/// a sheet; here are forty at most.
+pub fn sort_few<T>(items: &mut [T], order: impl Fn(&T, &T) -> std::cmp::Ordering) {
+    for end in 1..items.len() {
+        let mut at = end;
+        while let Some([before, after]) = at.checked_sub(1).and_then(|from| items.get_mut(from..=at)) {
+            if order(before, after) != std::cmp::Ordering::Greater {
+                break;
+            }
+            std::mem::swap(before, after);
+            at -= 1;
+        }
+    }
+}
+
 /// A count as a number for arithmetic. Exact up to 2^53.
 #[expect(clippy::cast_precision_loss, reason = "counts here are far below 2^53")]
 pub const fn count_to_f64(count: usize) -> f64 {

@@ -268,6 +268,11 @@ pub fn editable(value: f64, style: Style) -> String {
     decimal::shortest(value).replace('.', &style.decimal.to_string())
 }
 
+/// A level the page fills in elsewhere, as a person would type it: with its tenth and a point.
+pub fn tenth(value: f64) -> String {
+    decimal::fixed(value, 1)
+}
+
 /// A value for the working: four digits beyond what matters, no unit.
 pub fn working(value: f64, style: Style) -> String {
     if !value.is_finite() {

@@ -36,16 +36,26 @@ pub trait Calc {
     /// Why there is no answer.
     fn solve(inputs: &Self::Inputs) -> Result<Self::Answer, Self::Impossible>;
 
-    /// The words. `refined` is what [`Calc::work`] found, when it has finished for these very inputs.
+    /// The words. `refined` is what [`Refine::work`] found, when it has finished for these very inputs.
     fn report(inputs: &Self::Inputs, answer: &Self::Answer, refined: Option<&[f64]>) -> Report;
 
     /// The words for no answer.
     fn refuse(inputs: &Self::Inputs, impossible: &Self::Impossible) -> Refusal;
+}
 
-    /// A longer calculation that refines the answer, done off the page's main thread. Most sheets have none.
-    fn work(_inputs: &Self::Inputs, _seed: u64) -> Option<Box<dyn Work>> {
-        None
-    }
+/// A calculation with a longer part that refines its answer, done off the page's main thread.
+///
+/// It stands apart from [`Calc`] so that only the worker carries its code; [`Meta::refines`] tells the page to ask.
+pub trait Refine: Calc {
+    /// The longer part, when these inputs have one.
+    fn work(inputs: &Self::Inputs, seed: u64) -> Option<Box<dyn Work>>;
+}
+
+/// The longer part for a draft, if it has an answer and there is one.
+pub fn work<C: Refine>(draft: &Draft, seed: u64) -> Option<Box<dyn Work>> {
+    let inputs = C::read(&mut Reader::new(draft))?;
+    C::solve(&inputs).ok()?;
+    C::work(&inputs, seed)
 }
 
 /// Work in steps, so that it can report progress and be cancelled between them.
@@ -81,6 +91,8 @@ pub struct Meta {
     pub sources: &'static [&'static Source],
     /// A link with made-up numbers from the library's engraver.
     pub example: &'static str,
+    /// Whether the worker has a longer part that refines the answer: it is then in `sheets::REFINED` too.
+    pub refines: bool,
     /// All texts of its folder.
     pub words: &'static [Msg],
 }
@@ -139,9 +151,6 @@ pub trait Sheet: Sync {
     fn schema(&self) -> &'static Schema;
     /// Reads, solves, reports.
     fn run(&self, draft: &Draft, refined: Option<&[f64]>) -> Run;
-    /// The longer calculation for this draft, if it has an answer and there is one.
-    fn work(&self, draft: &Draft, seed: u64) -> Option<Box<dyn Work>>;
-
     /// The draft as a link, from `#` on.
     fn link(&self, draft: &Draft) -> String {
         link::write(self.meta().id, self.meta().version, self.schema(), draft, Mode::Link)
@@ -194,13 +203,6 @@ impl<C: Calc + Sync> Sheet for C {
             }
         };
         Run { errors: reader.errors, remarks: reader.remarks, outcome }
-    }
-
-    fn work(&self, draft: &Draft, seed: u64) -> Option<Box<dyn Work>> {
-        let mut reader = Reader::new(draft);
-        let inputs = C::read(&mut reader)?;
-        C::solve(&inputs).ok()?;
-        C::work(&inputs, seed)
     }
 }
 

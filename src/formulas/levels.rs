@@ -760,7 +760,7 @@ pub fn smallest_set(sources: &[Level], background: Option<Level>, target: Level)
     finite("the target", target.0)?;
     energy_sum(sources)?;
     let mut order: Vec<(usize, Level)> = sources.iter().copied().enumerate().collect();
-    order.sort_by(|(_, a), (_, b)| b.0.total_cmp(&a.0));
+    crate::units::sort_few(&mut order, |(_, a), (_, b)| b.0.total_cmp(&a.0));
     let levels_of = |part: &[(usize, Level)]| part.iter().map(|(_, level)| *level).collect::<Vec<_>>();
 
     let mut all = levels_of(&order);

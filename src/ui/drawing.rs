@@ -3,10 +3,10 @@
 use super::browser;
 use super::field::sentence;
 use super::words;
+use crate::calc::decimal;
 use crate::calc::picture::{self, Anchor, Drawing, Mark, Picture};
 use crate::calc::table_text;
 use crate::text::{Said, Style};
-use std::fmt::Write as _;
 use wasm_bindgen::prelude::*;
 use yew::prelude::*;
 
@@ -60,7 +60,7 @@ pub(super) fn Figure(props: &FigureProps) -> Html {
 }
 
 fn svg(drawing: &Drawing, title: &str) -> Html {
-    let number = |value: f64| format!("{value:.1}");
+    let number = |value: f64| decimal::fixed(value, 1);
     let marks = drawing.marks.iter().map(|mark| match mark {
         Mark::Rect { x, y, w, h, class } => {
             html! { <rect class={*class} x={number(*x)} y={number(*y)} width={number(*w)} height={number(*h)} /> }
@@ -73,14 +73,21 @@ fn svg(drawing: &Drawing, title: &str) -> Html {
     });
     html! {
         <svg role="img" aria-label={title.to_owned()} width={number(drawing.width)} height={number(drawing.height)}
-            viewBox={format!("0 0 {:.1} {:.1}", drawing.width, drawing.height)}>
+            viewBox={format!("0 0 {} {}", number(drawing.width), number(drawing.height))}>
             for mark in marks { { mark } }
         </svg>
     }
 }
 
 fn points_text(points: &[(f64, f64)]) -> String {
-    points.iter().map(|(x, y)| format!("{x:.1},{y:.1}")).collect::<Vec<_>>().join(" ")
+    let mut text = String::new();
+    for (x, y) in points {
+        text.push_str(&decimal::fixed(*x, 1));
+        text.push(',');
+        text.push_str(&decimal::fixed(*y, 1));
+        text.push(' ');
+    }
+    text
 }
 
 fn anchor_name(anchor: Anchor) -> &'static str {
@@ -134,45 +141,114 @@ fn wrap(text: &str, most: usize) -> Vec<String> {
     lines
 }
 
-/// A whole picture as an SVG text: finding, drawing, conditions.
+/// An SVG text being written, piece by piece.
+#[derive(Default)]
+struct Svg(String);
+
+impl Svg {
+    fn open(&mut self, tag: &str) {
+        self.0.push('<');
+        self.0.push_str(tag);
+    }
+
+    fn attribute(&mut self, name: &str, value: &str) {
+        for piece in [" ", name, "=\"", value, "\""] {
+            self.0.push_str(piece);
+        }
+    }
+
+    fn number(&mut self, name: &str, value: f64) {
+        self.attribute(name, &decimal::fixed(value, 1));
+    }
+
+    fn close(&mut self, tag: &str, text: &str) {
+        for piece in [">", &escape(text), "</", tag, ">"] {
+            self.0.push_str(piece);
+        }
+    }
+
+    fn line(&mut self, x: f64, y: f64, look: &str, text: &str) {
+        self.open("text");
+        self.number("x", x);
+        self.number("y", y);
+        self.attribute("style", look);
+        self.close("text", text);
+    }
+
+    fn mark(&mut self, mark: &Mark) {
+        match mark {
+            Mark::Rect { x, y, w, h, class } => {
+                self.open("rect");
+                for (name, value) in [("x", x), ("y", y), ("width", w), ("height", h)] {
+                    self.number(name, *value);
+                }
+                self.attribute("style", plain_look(class));
+                self.close("rect", "");
+            }
+            Mark::Line { points, class } => {
+                self.open("polyline");
+                self.attribute("points", &points_text(points));
+                self.attribute("style", plain_look(class));
+                self.close("polyline", "");
+            }
+            Mark::Dot { x, y, class } => {
+                self.open("circle");
+                for (name, value) in [("cx", *x), ("cy", *y), ("r", 5.0)] {
+                    self.number(name, value);
+                }
+                self.attribute("style", plain_look(class));
+                self.close("circle", "");
+            }
+            Mark::Text { x, y, anchor, text, class } => {
+                self.open("text");
+                self.number("x", *x);
+                self.number("y", *y);
+                self.attribute("text-anchor", anchor_name(*anchor));
+                self.attribute("style", plain_look(class));
+                self.close("text", text);
+            }
+        }
+    }
+}
+
+/// A whole picture as an SVG text: finding, drawing, conditions. With its width and height.
 fn standalone(picture: &Picture, conditions: &str, style: Style) -> (String, f64, f64) {
     const WIDTH: f64 = 720.0;
     const MARGIN: f64 = 24.0;
     let drawing = picture::draw(picture, WIDTH, style);
-    let mut body = String::new();
+    let mut body = Svg::default();
     let mut y = MARGIN + 8.0;
     for line in wrap(&picture.title.text(style), 70) {
-        let _ = write!(body, r#"<text x="{MARGIN}" y="{y}" style="fill:#1D2326;font:bold 18px sans-serif">{}</text>"#, escape(&line));
+        body.line(MARGIN, y, "fill:#1D2326;font:bold 18px sans-serif", &line);
         y += 24.0;
     }
-    let _ = write!(body, r#"<g transform="translate({MARGIN},{y})">"#);
+    body.open("g");
+    body.attribute("transform", &format!("translate({},{})", decimal::fixed(MARGIN, 1), decimal::fixed(y, 1)));
+    body.0.push('>');
     for mark in &drawing.marks {
-        let _ = match mark {
-            Mark::Rect { x, y, w, h, class } => {
-                write!(body, r#"<rect x="{x:.1}" y="{y:.1}" width="{w:.1}" height="{h:.1}" style="{}"/>"#, plain_look(class))
-            }
-            Mark::Line { points, class } => write!(body, r#"<polyline points="{}" style="{}"/>"#, points_text(points), plain_look(class)),
-            Mark::Dot { x, y, class } => write!(body, r#"<circle cx="{x:.1}" cy="{y:.1}" r="5" style="{}"/>"#, plain_look(class)),
-            Mark::Text { x, y, anchor, text, class } => write!(
-                body,
-                r#"<text x="{x:.1}" y="{y:.1}" text-anchor="{}" style="{}">{}</text>"#,
-                anchor_name(*anchor),
-                plain_look(class),
-                escape(text)
-            ),
-        };
+        body.mark(mark);
     }
-    body.push_str("</g>");
+    body.0.push_str("</g>");
     y += drawing.height + 28.0;
     for line in wrap(conditions, 88) {
-        let _ = write!(body, r#"<text x="{MARGIN}" y="{y}" style="fill:#5A6367;font:14px sans-serif">{}</text>"#, escape(&line));
+        body.line(MARGIN, y, "fill:#5A6367;font:14px sans-serif", &line);
         y += 20.0;
     }
     let (width, height) = (WIDTH + 2.0 * MARGIN, y + 8.0);
-    let text = format!(
-        r##"<svg xmlns="http://www.w3.org/2000/svg" width="{width}" height="{height}" viewBox="0 0 {width} {height}"><rect width="{width}" height="{height}" fill="#FFFFFF"/>{body}</svg>"##
-    );
-    (text, width, height)
+    let mut whole = Svg::default();
+    whole.open("svg");
+    whole.attribute("xmlns", "http://www.w3.org/2000/svg");
+    whole.number("width", width);
+    whole.number("height", height);
+    whole.0.push('>');
+    whole.open("rect");
+    whole.attribute("width", "100%");
+    whole.attribute("height", "100%");
+    whole.attribute("fill", "#FFFFFF");
+    whole.close("rect", "");
+    whole.0.push_str(&body.0);
+    whole.0.push_str("</svg>");
+    (whole.0, width, height)
 }
 
 /// Draws the picture on a canvas of twice its size and hands it over as a PNG.

@@ -155,7 +155,7 @@ fn use_refined(
     {
         let (client, refining, asked) = (client.clone(), refining.setter(), asked.clone());
         let link = sheet.link(state.draft());
-        let wanted = matches!(quick.outcome, Outcome::Answer(_)) && sheet.work(state.draft(), u64::from(SEED)).is_some();
+        let wanted = sheet.meta().refines && matches!(quick.outcome, Outcome::Answer(_));
         use_effect_with((link, wanted), move |(link, wanted)| {
             client.borrow_mut().cancel();
             refining.set(Refining::No);

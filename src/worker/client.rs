@@ -83,16 +83,16 @@ impl Client {
         let Ok(worker) = web_sys::Worker::new(SCRIPT) else { return };
         let (state, listener, replies) = (self.state.clone(), self.listener.clone(), worker.clone());
         let on_message = Closure::<dyn FnMut(web_sys::MessageEvent)>::new(move |event: web_sys::MessageEvent| {
-            match serde_wasm_bindgen::from_value(event.data()) {
-                Ok(Reply::Ready) => {
+            match Reply::from_message(&event.data()) {
+                Some(Reply::Ready) => {
                     let mut state = state.borrow_mut();
                     state.ready = true;
                     if let Some(ask) = state.waiting.take() {
                         post(&replies, &ask);
                     }
                 }
-                Ok(Reply::Progress { id, share }) if id == state.borrow().id => listener(id, News::Progress(share)),
-                Ok(Reply::Done { id, found }) if id == state.borrow().id => listener(id, News::Done(found)),
+                Some(Reply::Progress { id, share }) if id == state.borrow().id => listener(id, News::Progress(share)),
+                Some(Reply::Done { id, found }) if id == state.borrow().id => listener(id, News::Done(found)),
                 _ => {}
             }
         });
@@ -118,7 +118,5 @@ impl Drop for Client {
 }
 
 fn post(worker: &web_sys::Worker, ask: &Ask) {
-    if let Ok(value) = serde_wasm_bindgen::to_value(ask) {
-        let _ = worker.post_message(&value);
-    }
+    let _ = worker.post_message(&ask.to_message());
 }

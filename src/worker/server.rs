@@ -17,9 +17,9 @@ pub fn start() {
     let scope: web_sys::DedicatedWorkerGlobalScope = js_sys::global().unchecked_into();
     let current = Rc::new(Cell::new(0));
     let replies = scope.clone();
-    let on_message = Closure::<dyn FnMut(web_sys::MessageEvent)>::new(move |event: web_sys::MessageEvent| {
-        match serde_wasm_bindgen::from_value(event.data()) {
-            Ok(Ask::Work { id, link, seed }) => {
+    let on_message =
+        Closure::<dyn FnMut(web_sys::MessageEvent)>::new(move |event: web_sys::MessageEvent| match Ask::from_message(&event.data()) {
+            Some(Ask::Work { id, link, seed }) => {
                 current.set(id);
                 if let Some(work) = work(&link, seed) {
                     spawn_local(run(id, work, current.clone(), replies.clone()));
@@ -27,10 +27,9 @@ pub fn start() {
                     send(&replies, &Reply::Done { id, found: Vec::new() });
                 }
             }
-            Ok(Ask::Cancel) => current.set(0),
-            Err(_) => {}
-        }
-    });
+            Some(Ask::Cancel) => current.set(0),
+            None => {}
+        });
     scope.set_onmessage(Some(on_message.as_ref().unchecked_ref()));
     // The worker lives as long as the page: its listener is never taken away.
     on_message.forget();
@@ -39,7 +38,7 @@ pub fn start() {
 
 fn work(link: &str, seed: u32) -> Option<Box<dyn Work>> {
     let opened = sheets::open(link);
-    sheets::find(&opened.sheet)?.work(&opened.draft?, u64::from(seed))
+    sheets::work(&opened.sheet, &opened.draft?, u64::from(seed))
 }
 
 async fn run(id: u32, mut work: Box<dyn Work>, current: Rc<Cell<u32>>, scope: web_sys::DedicatedWorkerGlobalScope) {
@@ -62,7 +61,5 @@ async fn run(id: u32, mut work: Box<dyn Work>, current: Rc<Cell<u32>>, scope: we
 }
 
 fn send(scope: &web_sys::DedicatedWorkerGlobalScope, reply: &Reply) {
-    if let Ok(value) = serde_wasm_bindgen::to_value(reply) {
-        let _ = scope.post_message(&value);
-    }
+    let _ = scope.post_message(&reply.to_message());
 }

@@ -360,7 +360,7 @@ fn same(a: f64, b: f64) -> bool {
 }
 
 fn median(mut values: Vec<f64>) -> f64 {
-    values.sort_by(f64::total_cmp);
+    crate::units::sort_few(&mut values, f64::total_cmp);
     values.get(values.len() / 2).copied().unwrap_or(f64::NEG_INFINITY)
 }
 

@@ -101,6 +101,7 @@ impl Calc for Alone {
             &source::FREE_FIELD,
         ],
         example: "#/alone/v1/machine=gantry.engraver/meter=beside.the.engraver/at=1/on=44.3/off=31.0/part=cabinet.fans",
+        refines: false,
         words: words::WORDS,
     };
     const SCHEMA: Schema = Schema { fields: &FIELDS, tables: &[] };

@@ -3,6 +3,7 @@
 use super::solve::{Answer, Impossible, Reach, SHIFT};
 use super::{Inputs, OFF, ON, words};
 use crate::calc::draft::Path;
+use crate::calc::number;
 use crate::calc::picture::{Bar, Picture, Role, Shape};
 use crate::calc::quantity::Quantity;
 use crate::calc::read;
@@ -390,22 +391,16 @@ fn of_bound(answer: &Answer, bound: Level) -> Vec<Step> {
     steps
 }
 
-/// A level as a person would type it, with its tenth.
-fn tenth(value: f64) -> String {
-    let rounded = (value * 10.0).round() / 10.0;
-    format!("{:.1}", if rounded == 0.0 { 0.0 } else { rounded })
-}
-
 fn hand_over(inputs: &Inputs, answer: &Answer) -> Vec<HandOver> {
     let mut links = Vec::new();
     let start = || inputs.header.clone();
-    let (on, off) = (tenth(answer.on.level.value.0), tenth(answer.without.value.0));
+    let (on, off) = (number::tenth(answer.on.level.value.0), number::tenth(answer.without.value.0));
     // A bound is no level to reckon on with: its sum with the rest would be more than was measured.
     if let Finding::Value(level) = answer.level {
         let name = inputs.part(words::STOPPED_PART).text(Style::default());
         let rest = say(words::THE_REST).text(Style::default());
         let row = |name: String, level: PlusMinus<Level>| {
-            [("name", name), ("level", tenth(level.value.0)), ("pm", tenth(level.half_width.max(0.1)))]
+            [("name", name), ("level", number::tenth(level.value.0)), ("pm", number::tenth(level.half_width.max(0.1)))]
         };
         let mut draft = start().with(Path::field("back"), off.clone());
         draft.add_filled("source", &row(name.clone(), level));
@@ -416,7 +411,7 @@ fn hand_over(inputs: &Inputs, answer: &Answer) -> Vec<HandOver> {
         links.push(HandOver { sheet: "swap", label: words::TO_SWAP.into(), draft });
     }
     // One ± for both readings, such that the change keeps its own.
-    let each = tenth((answer.drop.half_width / std::f64::consts::SQRT_2).max(0.1));
+    let each = number::tenth((answer.drop.half_width / std::f64::consts::SQRT_2).max(0.1));
     let draft = start().with(Path::field("before"), on).with(Path::field("after"), off).with(Path::field("pm"), each);
     links.push(HandOver { sheet: "louder", label: words::TO_LOUDER.into(), draft });
     links

@@ -147,6 +147,7 @@ impl Calc for Louder {
             &source::GUM_RESOLUTION,
         ],
         example: "#/louder/v1/machine=gantry.engraver/meter=beside.the.engraver/at=1/before=47.5/after=44.8",
+        refines: false,
         words: words::WORDS,
     };
     const SCHEMA: Schema = Schema { fields: &FIELDS, tables: &[] };

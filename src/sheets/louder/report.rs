@@ -3,6 +3,7 @@
 use super::solve::{Answer, Heard, Impossible, Other, Rung};
 use super::{AFTER, BEFORE, Inputs, WISH, words};
 use crate::calc::draft::Path;
+use crate::calc::number;
 use crate::calc::picture::{Axis, Picture, Role, Series, Shape};
 use crate::calc::quantity::Quantity;
 use crate::calc::read;
@@ -12,7 +13,7 @@ use crate::formulas::loudness::{self, Noticeable, Relation, Spectrum};
 use crate::formulas::source;
 use crate::sheets::reading::Ground;
 use crate::text::{Arg, Msg, Said, Text, say};
-use crate::units::{Level, PlusMinus, Weighting};
+use crate::units::Weighting;
 
 fn level_quantity(inputs: &Inputs, answer: &Answer) -> Quantity {
     Quantity::Level(if answer.stand_in { Weighting::A } else { inputs.weighting })
@@ -412,17 +413,15 @@ fn working(inputs: &Inputs, answer: &Answer) -> Vec<Step> {
     steps
 }
 
-/// A level as a person would type it, with its tenth.
-fn tenth(level: PlusMinus<Level>) -> String {
-    let rounded = (level.value.0 * 10.0).round() / 10.0;
-    format!("{:.1}", if rounded == 0.0 { 0.0 } else { rounded })
-}
-
 fn hand_over(inputs: &Inputs, answer: &Answer) -> Vec<HandOver> {
     if answer.stand_in || answer.wish.is_some() || answer.change.value.0 >= 0.0 {
         return Vec::new();
     }
-    let draft = inputs.header.clone().with(Path::field("on"), tenth(answer.before)).with(Path::field("off"), tenth(answer.after));
+    let draft = inputs
+        .header
+        .clone()
+        .with(Path::field("on"), number::tenth(answer.before.value.0))
+        .with(Path::field("off"), number::tenth(answer.after.value.0));
     vec![HandOver { sheet: "alone", label: words::TO_ALONE.into(), draft }]
 }
 

@@ -232,7 +232,7 @@ pub(super) fn solve(inputs: &Inputs) -> Result<Answer, Impossible> {
     }
     if rungs.iter().all(|rung| !rung.own) && change.value.0.abs() >= SAME_RUNG {
         rungs.push(rung(before.value, change.value, true, &at)?);
-        rungs.sort_by(|one, other| one.change.0.total_cmp(&other.change.0));
+        crate::units::sort_few(&mut rungs, |one, other| one.change.0.total_cmp(&other.change.0));
     }
     let (curve, thumb) = curves(before.value, after.value, spectrum, compared);
     Ok(Answer {

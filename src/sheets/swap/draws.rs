@@ -142,7 +142,7 @@ mod tests {
     fn found(link: &str, seed: u64) -> Vec<f64> {
         let Opened { draft, .. } = link::open(link, |_| Some((1, &Swap::SCHEMA)));
         let sheet: &dyn Sheet = &Swap;
-        let mut work = sheet.work(&draft.unwrap(), seed).unwrap();
+        let mut work = crate::sheets::work(sheet.meta().id, &draft.unwrap(), seed).unwrap();
         let mut last = 0.0;
         while last < 1.0 {
             let done = work.step();

@@ -10,7 +10,7 @@ use crate::calc::quantity::Quantity;
 use crate::calc::read::{self, Reader, Reading};
 use crate::calc::report::{Refusal, Report};
 use crate::calc::schema::{self, Cell, DISTANCE, Key, Kind, LEVELS, Place, Schema, Table};
-use crate::calc::sheet::{Calc, Group, Meta, Work};
+use crate::calc::sheet::{Calc, Group, Meta, Refine, Work};
 use crate::formulas::fans::INSTALLED_PENALTY;
 use crate::formulas::levels::Radiation;
 use crate::formulas::{source, uncertainty};
@@ -422,6 +422,7 @@ impl Calc for Swap {
             /option=quiet.60.mm.fan~level=24~at=1~air=19~price=11\
             /option=quiet.tool.fan~for=2~level=28~at=1~air=17~price=12\
             /option=cabinet.fans.slowed~kind=same~price=4~run=70",
+        refines: true,
         words: words::WORDS,
     };
     const SCHEMA: Schema = Schema { fields: &FIELDS, tables: &TABLES };
@@ -473,7 +474,9 @@ impl Calc for Swap {
     fn refuse(_inputs: &Inputs, impossible: &Impossible) -> Refusal {
         report::refuse(*impossible)
     }
+}
 
+impl Refine for Swap {
     fn work(inputs: &Inputs, seed: u64) -> Option<Box<dyn Work>> {
         let answer = solve::solve(inputs).ok()?;
         Some(Box::new(draws::Draws::new(inputs, &answer, seed)?))

@@ -6,6 +6,7 @@ use super::solve::{
 };
 use super::words;
 use crate::calc::draft::Path;
+use crate::calc::number;
 use crate::calc::picture::{Bar, Picture, Role, Shape};
 use crate::calc::quantity::Quantity;
 use crate::calc::report::{Amount, Column, Filled, Grid, GridRow, HandOver, Note, Refusal, Report, Step, Value};
@@ -792,26 +793,20 @@ fn pm_step(inputs: &Inputs, lead: &Tried<'_>) -> Step {
     step(lead.said(words::WORK_PM, inputs), "h² = Σ ((share before − share after)·hi)²", filled, &source::GUM)
 }
 
-/// A level as a person would type it, with its tenth.
-fn tenth(value: f64) -> String {
-    let rounded = (value * 10.0).round() / 10.0;
-    format!("{:.1}", if rounded == 0.0 { 0.0 } else { rounded })
-}
-
 fn hand_over(inputs: &Inputs, machine: &Machine, lead: Option<&Tried<'_>>) -> Vec<HandOver> {
     let start = || inputs.header.clone();
     let mut links = Vec::new();
     if let Some(lead) = lead {
-        let (before, after) = (tenth(machine.meter.value.0), tenth(lead.case.meter.value.0));
+        let (before, after) = (number::tenth(machine.meter.value.0), number::tenth(lead.case.meter.value.0));
         let draft = start().with(Path::field("before"), before).with(Path::field("after"), after);
         links.push(HandOver { sheet: "louder", label: words::TO_LOUDER.into(), draft });
 
         let mut draft = start();
         if let Some(back) = inputs.back {
-            draft.set(Path::field("back"), tenth(back.value.0));
+            draft.set(Path::field("back"), number::tenth(back.value.0));
         }
         let mut add = |name: String, level: PlusMinus<Level>, each: u32| {
-            let mut cells = vec![("name", name), ("level", tenth(level.value.0)), ("pm", tenth(level.half_width.max(0.1)))];
+            let mut cells = vec![("name", name), ("level", number::tenth(level.value.0)), ("pm", number::tenth(level.half_width.max(0.1)))];
             if each > 1 {
                 cells.push(("each", each.to_string()));
             }

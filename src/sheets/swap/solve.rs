@@ -508,7 +508,7 @@ fn trial(inputs: &Inputs, machines: &[Machine], at: usize, choice: &Choice) -> R
             cases.extend(case(inputs, machines, which, choice, assumed)?);
         }
     }
-    cases.sort_by(|a, b| a.drop.value.0.total_cmp(&b.drop.value.0));
+    crate::units::sort_few(&mut cases, |a, b| a.drop.value.0.total_cmp(&b.drop.value.0));
     let Some(careful) = cases.first().copied() else { return Ok(None) };
     let now = |case: &Case| machines.get(case.machine).and_then(|machine| machine.fans.get(choice.fan)).copied();
     let (Some(fan_now), Some(before)) = (now(&careful), machines.get(careful.machine)) else { return Ok(None) };

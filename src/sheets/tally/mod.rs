@@ -92,6 +92,7 @@ impl Calc for Tally {
             &source::NOTICEABLE,
         ],
         example: "#/tally/v1/title=Library.engraver.before.the.change/machine=gantry.engraver/at=1/back=31/source=supply.fan~level=38.6/source=cabinet.fan~level=41.1~each=2/source=tool.fan~level=41/source=axes~level=39.5",
+        refines: false,
         words: words::WORDS,
     };
     const SCHEMA: Schema = Schema { fields: &FIELDS, tables: &TABLES };

@@ -313,7 +313,7 @@ impl Page<'_> {
         let mut shares: Vec<Line> = parts.collect();
         if let (Some(level), Some(share)) = (self.inputs.background, self.answer.background_share) {
             shares.push(Line { name: words::BACKGROUND.into(), level, share, lead: false });
-            shares.sort_by(|a, b| b.share.value.total_cmp(&a.share.value));
+            crate::units::sort_few(&mut shares, |a, b| b.share.value.total_cmp(&a.share.value));
         }
         let apart = if shares.len() > MOST_SLICES { MOST_SLICES - 1 } else { shares.len() };
         let mut slices: Vec<Slice> =

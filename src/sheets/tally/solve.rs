@@ -199,7 +199,7 @@ pub(super) fn solve(inputs: &Inputs) -> Result<Answer, Impossible> {
     if placed.is_empty() {
         return Err(Impossible::AllOff);
     }
-    placed.sort_by(|a, b| b.3.value.0.total_cmp(&a.3.value.0));
+    crate::units::sort_few(&mut placed, |a, b| b.3.value.0.total_cmp(&a.3.value.0));
     let own: Vec<PlusMinus<Level>> = placed.iter().map(|part| part.3).collect();
     let room = Room { own: &own, background: inputs.background, weighting: inputs.weighting };
     let total = sum(own.iter().copied().chain(inputs.background))?.ok_or(FormulaError::Empty)?;
