@@ -262,12 +262,7 @@ impl Page<'_> {
     fn target_grid(&self) -> Option<Grid> {
         let target = self.answer.target.as_ref()?;
         let row = |part: &Part, most: Level, by: Gain, lead: bool| GridRow {
-            cells: vec![
-                self.called(part),
-                Arg::Number(self.level, part.one.value.0),
-                Arg::Number(self.level, most.0),
-                Arg::Number(Quantity::Gain, by.0),
-            ],
+            cells: vec![self.called(part), Arg::Number(self.level, most.0), Arg::Number(Quantity::Gain, by.0)],
             lead,
         };
         let (title, rows): (Msg, Vec<GridRow>) = match &target.reach {
@@ -289,7 +284,6 @@ impl Page<'_> {
             title: title.into(),
             columns: vec![
                 Column::words(words::COL_SOURCE),
-                Column::numbers(words::COL_NOW, self.level),
                 Column::numbers(words::COL_MOST, self.level),
                 Column::numbers(words::COL_BY, Quantity::Gain),
             ],
