@@ -4,8 +4,9 @@ mod report;
 mod solve;
 pub mod words;
 
-use crate::calc::draft::{Path, RowAt};
+use crate::calc::draft::{Draft, Path, RowAt};
 use crate::calc::error::FieldError;
+use crate::calc::link;
 use crate::calc::quantity::Quantity;
 use crate::calc::read::{self, Reader};
 use crate::calc::report::{Refusal, Report};
@@ -101,11 +102,12 @@ impl Calc for Tally {
     type Impossible = Impossible;
 
     fn read(reader: &mut Reader<'_>) -> Option<Inputs> {
-        let rows = reader.rows(SOURCE);
+        let mut rows = reader.rows(SOURCE);
+        rows.retain(|at| says_something(reader.draft(), *at));
         let mut read: Vec<Row> = Vec::new();
         let mut lapses = Vec::new();
-        for at in &rows {
-            if let Some(row) = read_row(reader, *at, &mut lapses) {
+        for (place, at) in rows.iter().enumerate() {
+            if let Some(row) = read_row(reader, *at, place, &mut lapses) {
                 read.push(row);
             }
         }
@@ -164,9 +166,9 @@ struct Row {
     named: Named,
 }
 
-fn read_row(reader: &mut Reader<'_>, at: RowAt, lapses: &mut Vec<(Lapse, Arg)>) -> Option<Row> {
+fn read_row(reader: &mut Reader<'_>, at: RowAt, place: usize, lapses: &mut Vec<(Lapse, Arg)>) -> Option<Row> {
     let typed = |reader: &Reader<'_>, cell: &Cell| !reader.draft().get(read::path(Some(at), cell)).trim().is_empty();
-    let name = row_name(reader, at);
+    let name = row_name(reader, at, place);
     let running = reader.switch(Some(at), RUN) || reader.is_wrong(Some(at), RUN);
     let stated = reader.number(Some(at), PM);
     let measured = if running { reading::measured_at(reader, Some(at), LEVEL, stated.unwrap_or(USUAL_PM)) } else { None };
@@ -206,22 +208,25 @@ fn read_row(reader: &mut Reader<'_>, at: RowAt, lapses: &mut Vec<(Lapse, Arg)>) 
     })
 }
 
-fn row_name(reader: &mut Reader<'_>, at: RowAt) -> Arg {
+/// Whether a row has more in it than defaults. A link holds no other rows.
+fn says_something(draft: &Draft, at: RowAt) -> bool {
+    SOURCE.cells.iter().any(|cell| {
+        let raw = draft.get(read::path(Some(at), cell));
+        !raw.trim().is_empty() && !link::canonical(cell, draft, raw).is_ok_and(|text| text == cell.default)
+    })
+}
+
+/// The name, or for want of one the place among the rows that say something.
+fn row_name(reader: &mut Reader<'_>, at: RowAt, place: usize) -> Arg {
     let name = reader.text(Some(at), NAME);
     // Too long for its field, but it has to be called something.
     let name = if name.is_empty() { at.table_name(reader.draft()).chars().take(LONGEST_NAME.into()).collect() } else { name };
-    if name.is_empty() {
-        let number = count_to_f64(reader.draft().ordinal(at).unwrap_or(0));
-        say(common_words::ROW).num("number", Quantity::Count, number).into()
-    } else {
-        Arg::Typed(name)
-    }
+    if name.is_empty() { say(common_words::ROW).num("number", Quantity::Count, count_to_f64(place + 1)).into() } else { Arg::Typed(name) }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::calc::draft::Draft;
     use crate::calc::sheet::{Outcome, Sheet};
     use crate::calc::table_text::{put_rows, rows_from_text};
     use crate::sheets;

@@ -99,7 +99,7 @@ impl Page<'_> {
         }
         let start = |msg: Msg| say(msg).with("total", self.pm(self.answer.total)).with("name", self.called(lead));
         let Some(silenced) = &lead.silenced else { return start(words::HEAD_ONLY) };
-        let start = |msg: Msg| start(msg).num("gain", Quantity::Gain, silenced.gain.value.0);
+        let start = |msg: Msg| start(msg).with("gain", gained(silenced.gain.value));
         let small = silenced.gain.value.0 < SMALL;
         match self.answer.background_share {
             _ if self.answer.parts.len() == 1 => start(words::HEAD_ONLY_BACK).num("left", self.level, silenced.left.value.0),
@@ -606,6 +606,16 @@ impl Page<'_> {
             cells.push(("pm", rounded(half)));
         }
         cells
+    }
+}
+
+/// A gain in a sentence; one that would round to nothing is said to be less than what is shown.
+fn gained(gain: Gain) -> Arg {
+    const LEAST: f64 = 0.1;
+    if gain.0 < LEAST / 2.0 {
+        say(words::LESS_THAN).num("value", Quantity::Gain, LEAST).into()
+    } else {
+        Arg::Number(Quantity::Gain, gain.0)
     }
 }
 

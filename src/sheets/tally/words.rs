@@ -35,6 +35,7 @@ crate::words! { "tally";
     HEAD_START = "Together {total}. Start with {name}: silence there would gain {gain}, no more.";
     HEAD_SAME = "Together {total}. {names} matter equally: silence in one of them would gain {gain}, no more.";
     HEAD_CLOSE = "Together {total}. {names} matter about equally: silence in one of them would gain {gain} at most.";
+    LESS_THAN = "less than {value}";
     COUNT_SAME = "{count} sources";
     HEAD_BACK = "Together {total}, and {share} of the sound energy is the background. Silence at {name} would gain {gain}, no more.";
     HEAD_SMALL = "Together {total}. No single source matters much: silence at {name}, the loudest, would gain {gain}, no more.";
