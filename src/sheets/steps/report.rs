@@ -343,12 +343,11 @@ impl View<'_> {
             let (amount, note) = match axis.new {
                 Entry::Exact(measure) => {
                     let is_whole = measure.pi == 0 && measure.fraction.is_integer();
-                    let exact = fraction_arg(measure);
-                    let note = match (old, is_whole) {
-                        (Some(old), true) => Some(say(words::WAS).with("old", old)),
-                        (Some(old), false) => Some(say(words::EXACTLY_WAS).with("fraction", exact).with("old", old)),
-                        (None, true) => None,
-                        (None, false) => Some(say(words::EXACTLY).with("fraction", exact)),
+                    let note = match (old, fraction(measure).filter(|_| !is_whole)) {
+                        (Some(old), None) => Some(say(words::WAS).with("old", old)),
+                        (Some(old), Some(exact)) => Some(say(words::EXACTLY_WAS).typed("fraction", exact).with("old", old)),
+                        (None, None) => None,
+                        (None, Some(exact)) => Some(say(words::EXACTLY).typed("fraction", exact)),
                     };
                     (Amount::Exact(measure.value()), note)
                 }
