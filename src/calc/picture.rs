@@ -408,16 +408,33 @@ fn draw_curve(x: &Axis, y: &Axis, series: &[Series], points: &[(Arg, f64, f64)],
             }
         }
     }
+    let mut taken = Vec::new();
     for (label, a, b) in points {
         if (x.from..=x.to).contains(a) && (y.from..=y.to).contains(b) {
             marks.push(Mark::Dot { x: px(*a), y: py(*b), class: "dot" });
             let label = label.text(style);
-            let room_right = width - px(*a) - 12.0;
-            let (anchor, shift) = if text_width(&label) < room_right { (Anchor::Start, 10.0) } else { (Anchor::End, -10.0) };
-            marks.push(text(px(*a) + shift, py(*b) + 5.0, anchor, label, "label"));
+            let (x, y, anchor) = beside(px(*a), py(*b), text_width(&label), width, &mut taken);
+            marks.push(text(x, y, anchor, label, "label"));
         }
     }
     Drawing { width, height: bottom + 46.0, marks }
+}
+
+/// A place for the words of a dot: the first beside it where no other dot's words are, and inside the drawing.
+fn beside(x: f64, y: f64, wide: f64, width: f64, taken: &mut Vec<(f64, f64)>) -> (f64, f64, Anchor) {
+    let mut best = (x - 10.0, y + 5.0, Anchor::End);
+    for (dx, dy, anchor) in
+        [(10.0, 5.0, Anchor::Start), (-10.0, 5.0, Anchor::End), (10.0, 21.0, Anchor::Start), (-10.0, -11.0, Anchor::End)]
+    {
+        let left = if anchor == Anchor::Start { x + dx } else { x + dx - wide };
+        let free = taken.iter().all(|(at, line)| (line - y - dy).abs() > TEXT_SIZE || left > at + wide || left + wide < *at);
+        if left >= 0.0 && left + wide <= width && free {
+            best = (x + dx, y + dy, anchor);
+            break;
+        }
+    }
+    taken.push((if best.2 == Anchor::Start { best.0 } else { best.0 - wide }, best.1));
+    best
 }
 
 /// Cuts a polyline at the frame, so that nothing outside is drawn on its edge.

@@ -110,6 +110,11 @@ fn default_words(props: &FieldProps) -> Option<String> {
     Some(say(words::DEFAULT_IS).num("value", quantity, value).text(props.style))
 }
 
+/// What holds while the field is empty, in grey.
+fn placeholder(props: &FieldProps) -> String {
+    props.cell.0.default.replace('.', &props.style.decimal.to_string())
+}
+
 fn text_input(props: &FieldProps, mode: &'static str, capitalise: &'static str) -> Html {
     let (path, act) = (props.path, props.act.clone());
     let shown = shown_text(props);
@@ -157,7 +162,7 @@ fn text_input(props: &FieldProps, mode: &'static str, capitalise: &'static str) 
     };
     html! {
         <input id={path.dom_id()} type="text" inputmode={mode} autocomplete="off" autocapitalize={capitalise} enterkeyhint="next"
-            spellcheck="false" value={shown} aria-label={props.full_label.clone()} aria-describedby={describe(props)}
+            spellcheck="false" placeholder={placeholder(props)} value={shown} aria-label={props.full_label.clone()} aria-describedby={describe(props)}
             aria-invalid={props.problem.as_ref().map(|_| "true")} {oninput} {onchange} {onkeydown} {onpaste} />
     }
 }

@@ -125,7 +125,8 @@ fn Quick(props: &QuickProps) -> Html {
     let answered = matches!(run.outcome, Outcome::Answer(_));
     html! {
         <>
-            <div {class} id="answer" tabindex="-1"><p>{ lead }</p>for line in support { <small>{ line }</small> }</div>
+            <div {class} id="answer" tabindex="-1"><p>{ lead }</p></div>
+            if !support.is_empty() { <div class="support">for line in support { <p>{ line }</p> }</div> }
             <form class="inputs two" onsubmit={Callback::from(|event: SubmitEvent| event.prevent_default())}>
                 { draw("on") }
                 { draw("off") }

@@ -261,10 +261,10 @@ fn answer_block(sheet: &'static dyn Sheet, state: &State, run: &Run, style: Styl
         }
     };
     html! {
-        <div {class} id="answer" tabindex="-1">
-            <p>{ lead }</p>
-            for line in support { <small>{ line }</small> }
-        </div>
+        <>
+            <div {class} id="answer" tabindex="-1"><p>{ lead }</p></div>
+            if !support.is_empty() { <div class="support">for line in support { <p>{ line }</p> }</div> }
+        </>
     }
 }
 
