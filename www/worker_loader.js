@@ -11,4 +11,5 @@ for (let holder = self; holder; holder = Object.getPrototypeOf(holder)) {
     if (Object.hasOwn(holder, name)) Object.defineProperty(holder, name, { value: undefined, writable: false, configurable: false });
   }
 }
-wasm_bindgen({ module_or_path: program });
+// Thrown outside the promise, so the page hears of it.
+wasm_bindgen({ module_or_path: program }).catch((problem) => setTimeout(() => { throw problem; }));

@@ -5,7 +5,8 @@ use super::browser;
 
 /// Takes over what happens on a panic.
 pub(super) fn install() {
-    std::panic::set_hook(Box::new(|info| {
+    // The toolkit sets a hook of its own at start unless it is told of another.
+    yew::set_custom_panic_hook(Box::new(|info| {
         console_error_panic_hook::hook(info);
         browser::signal("lessdin-panic", &format!("{info}\n{}", browser::fragment()));
     }));
