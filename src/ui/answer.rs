@@ -206,7 +206,7 @@ pub(super) fn about(sheet: &'static dyn Sheet, style: Style) -> Html {
         <details class="about">
             <summary>{ style.language.text(words::LIMITS) }{ ", " }{ style.language.text(words::SOURCES).to_ascii_lowercase() }</summary>
             <ul>for limit in meta.limits.iter() { <li>{ style.language.text(*limit) }</li> }</ul>
-            <h3>{ style.language.text(words::SOURCES) }</h3>
+            <h2>{ style.language.text(words::SOURCES) }</h2>
             <ul>for source in meta.sources.iter() { <li>{ source.cite }{ " (" }{ source.how.words() }{ ")" }</li> }</ul>
         </details>
     }

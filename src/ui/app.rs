@@ -17,6 +17,7 @@ pub(super) fn App() -> Html {
     let style = use_state_eq(settings::style);
     let fragment = use_state_eq(browser::fragment);
     let spoken = use_state_eq(String::new);
+    let told = use_state_eq(String::new);
     let update = use_state_eq(|| browser::global_flag("lessdinUpdate"));
     let offline = use_state_eq(|| browser::global_text("lessdinOffline").unwrap_or_default());
     {
@@ -37,15 +38,26 @@ pub(super) fn App() -> Html {
         });
     }
     let tell = {
-        let spoken = spoken.setter();
-        use_callback((), move |text: String, ()| spoken.set(text))
+        let (spoken, told) = (spoken.setter(), told.setter());
+        use_callback((), move |text: String, ()| {
+            // A sentence that is only spoken does not take away what was told.
+            if let Some(sentence) = text.strip_prefix('\u{200b}') {
+                spoken.set(sentence.to_owned());
+            } else {
+                spoken.set(text.clone());
+                told.set(text);
+            }
+        })
     };
-    // What was told fades from sight; a sentence that is only spoken was never in sight.
-    let told = (!spoken.is_empty() && !spoken.starts_with('\u{200b}')).then(|| (*spoken).clone());
     {
-        let spoken = spoken.setter();
-        use_effect_with(told.clone(), move |told| {
-            let fade = told.as_ref().map(|_| Timeout::new(6000, move || spoken.set(String::new())));
+        let (spoken, told_setter) = (spoken.setter(), told.setter());
+        use_effect_with((*told).clone(), move |told| {
+            let fade = (!told.is_empty()).then(|| {
+                Timeout::new(6000, move || {
+                    told_setter.set(String::new());
+                    spoken.set(String::new());
+                })
+            });
             move || drop(fade)
         });
     }
@@ -97,8 +109,8 @@ pub(super) fn App() -> Html {
                 if *offline == "ready" { <p class="soft">{ text(words::OFFLINE_READY) }</p> }
                 <Settings style={*style} on_style={{ let style = style.setter(); Callback::from(move |new| style.set(new)) }} tell={tell.clone()} />
             </footer>
-            <output class="sr" aria-live="polite" aria-atomic="true" id="voice">{ spoken.trim_start_matches('\u{200b}') }</output>
-            if let Some(told) = told { <p class="told" aria-hidden="true">{ told }</p> }
+            <output class="sr" aria-live="polite" aria-atomic="true" id="voice">{ &*spoken }</output>
+            if !told.is_empty() { <p class="told" aria-hidden="true">{ &*told }</p> }
         </>
     }
 }

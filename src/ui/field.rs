@@ -262,7 +262,7 @@ fn numeric(props: &FieldProps) -> Html {
     framed(props, inner, unit)
 }
 
-/// Buttons for what a phone's decimal keys cannot type: a sign, a second reading.
+/// Buttons for what a phone's decimal keys cannot type: a sign, a second reading. A keyboard types both, so Tab passes them by.
 fn extras(props: &FieldProps) -> Html {
     let (style, path) = (props.style, props.path);
     match props.cell.0.kind {
@@ -273,7 +273,7 @@ fn extras(props: &FieldProps) -> Html {
                 let flipped = trimmed.strip_prefix(['-', '\u{2212}']).map_or_else(|| format!("\u{2212}{trimmed}"), str::to_owned);
                 act.emit(Act::Set(path, flipped));
             });
-            html! { <button type="button" class="extra" {onclick}>{ "± " }{ style.language.text(words::SIGN) }</button> }
+            html! { <button type="button" class="extra" tabindex="-1" {onclick}>{ "± " }{ style.language.text(words::SIGN) }</button> }
         }
         Kind::Levels { .. } if !props.text.trim().is_empty() => {
             let (act, text) = (props.act.clone(), props.text.clone());
@@ -281,7 +281,7 @@ fn extras(props: &FieldProps) -> Html {
                 act.emit(Act::Type(path, format!("{}; ", text.trim_end_matches([';', ' ']))));
                 super::browser::focus(&path.dom_id());
             });
-            html! { <button type="button" class="extra" {onclick}>{ style.language.text(words::AND_READING) }</button> }
+            html! { <button type="button" class="extra" tabindex="-1" {onclick}>{ style.language.text(words::AND_READING) }</button> }
         }
         _ => html! {},
     }

@@ -1,7 +1,7 @@
 //! The first page: the quickest useful answer, then the questions, then what was worked out last.
 
 use super::field::sentence;
-use super::sheet::use_draft;
+use super::sheet::{use_draft, use_shortcuts, use_spoken};
 use super::store::{self, Entry};
 use super::table::{self, Around, Context};
 use super::words;
@@ -111,6 +111,8 @@ fn Quick(props: &QuickProps) -> Html {
     let (style, sheet) = (props.style, props.sheet.0);
     let text = |msg| style.language.text(msg);
     let (state, run, act) = use_draft(sheet, "", false);
+    use_shortcuts(&act);
+    use_spoken(if let Outcome::Answer(report) = &run.outcome { report.headline.text(style) } else { String::new() }, &props.tell);
     let draft = state.draft();
     let context = Context { style, act, level_symbol: Quantity::Level(Reader::new(draft).weighting()).symbol(), tell: props.tell.clone() };
     let around = Around { tables: sheet.schema(), errors: &run.errors, remarks: &run.remarks, row_name: None, on_paste_rows: None };

@@ -195,7 +195,7 @@ fn progress(refining: &Refining, cancel: &Callback<MouseEvent>, style: Style) ->
 
 /// Undo and redo by keyboard, wherever the focus is.
 #[hook]
-fn use_shortcuts(act: &Callback<Act>) {
+pub(super) fn use_shortcuts(act: &Callback<Act>) {
     let act = act.clone();
     use_effect_with((), move |()| {
         let listener = browser::window().map(|window| {
@@ -220,7 +220,7 @@ fn use_shortcuts(act: &Callback<Act>) {
 
 /// Speaks the sentence once typing rests.
 #[hook]
-fn use_spoken(headline: String, tell: &Callback<String>) {
+pub(super) fn use_spoken(headline: String, tell: &Callback<String>) {
     let tell = tell.clone();
     use_effect_with(headline, move |headline| {
         let headline = headline.clone();

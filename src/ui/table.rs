@@ -115,7 +115,7 @@ pub(super) fn table(context: &Context, table: &'static Table, draft: &Draft, aro
     };
     html! {
         <section class="table" aria-labelledby={format!("t-{}", table.key)}>
-            <h3 id={format!("t-{}", table.key)}>{ style.language.text(table.label) }</h3>
+            <h2 id={format!("t-{}", table.key)}>{ style.language.text(table.label) }</h2>
             <p class="help">{ style.language.text(table.help) }</p>
             <ol class="rows">
                 for row in rows.iter().copied() {
