@@ -33,9 +33,11 @@ pub enum Col {
 }
 
 impl RowAt {
-    /// The name typed for this row: the text of the column called `name`.
+    /// The name typed for this row, in one line: the text of the column called `name`.
     pub fn table_name(self, draft: &Draft) -> String {
-        draft.get(Path::cell(self.table, self.row, "name")).trim().to_owned()
+        const MOST: usize = 40;
+        let name = super::read::fold(draft.get(Path::cell(self.table, self.row, "name")));
+        name.chars().take(MOST).collect::<String>().trim_end().to_owned()
     }
 }
 
@@ -182,9 +184,9 @@ impl Draft {
         self.cells.is_empty()
     }
 
-    /// Whether a row has no text in it.
+    /// Whether a row has no text in it. Blanks alone are no text.
     pub fn row_is_empty(&self, at: RowAt) -> bool {
-        !self.cells.iter().any(|(path, _)| path.row == Some(at))
+        !self.cells.iter().any(|(path, text)| path.row == Some(at) && !text.trim().is_empty())
     }
 
     /// Adds empty rows until the table shows as many as it should at the start.

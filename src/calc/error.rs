@@ -58,6 +58,13 @@ pub enum Problem {
         /// How many fit.
         max: u16,
     },
+    /// More readings than one field takes.
+    TooMany {
+        /// How many.
+        found: usize,
+        /// How many fit.
+        max: usize,
+    },
     /// A choice that is not offered.
     UnknownChoice {
         /// The text.
@@ -91,6 +98,10 @@ impl Problem {
             }
             Self::TooLong { found, max } => {
                 say(words::TOO_LONG).with("found", count(crate::units::count_to_f64(*found))).with("max", count(f64::from(*max)))
+            }
+            Self::TooMany { found, max } => {
+                let arg = |readings: &usize| count(crate::units::count_to_f64(*readings));
+                say(words::TOO_MANY).with("found", arg(found)).with("max", arg(max))
             }
             Self::UnknownChoice { found, allowed } => say(words::UNKNOWN_CHOICE)
                 .typed("found", found)

@@ -54,22 +54,41 @@ pub fn write(sheet: &str, version: u32, schema: &Schema, draft: &Draft, mode: Mo
         }
     }
     for table in schema.tables {
-        for row in draft.rows(table.key) {
-            let at = RowAt { table: table.key, row: *row };
-            let row = row_text(table, draft, at, mode);
-            if !row.is_empty() || (mode == Mode::Keep && !table.cells.is_empty()) {
-                let _ = write!(out, "/{}={row}", table.key);
-            }
+        let rows = draft.rows(table.key);
+        let shown = if mode == Mode::Keep { rows.len() } else { rows_needed(schema, table, draft) };
+        for row in rows.iter().take(shown) {
+            let text = row_text(table, draft, RowAt { table: table.key, row: *row }, mode);
+            let text = if text.is_empty() && mode == Mode::Link { EMPTY_ROW } else { &text };
+            let _ = write!(out, "/{}={text}", table.key);
         }
     }
     out
 }
 
+/// A row without content that stands before others, so that the third row stays the third: an encoded blank.
+const EMPTY_ROW: &str = "%20";
+
 fn has_content(schema: &Schema, draft: &Draft) -> bool {
     schema.all_fields().any(|cell| cell_text(cell, draft, Path::field(cell.key), Mode::Link).is_some())
-        || schema.tables.iter().any(|table| {
-            draft.rows(table.key).iter().any(|row| !row_text(table, draft, RowAt { table: table.key, row: *row }, Mode::Link).is_empty())
-        })
+        || schema.tables.iter().any(|table| rows_needed(schema, table, draft) > 0)
+}
+
+/// How many rows of a table a link has to hold: up to the last that has content or is pointed to.
+fn rows_needed(schema: &Schema, table: &Table, draft: &Draft) -> usize {
+    let rows = draft.rows(table.key).iter().enumerate();
+    let own = rows.filter(|(_, row)| row_has_content(table, draft, RowAt { table: table.key, row: **row })).map(|(place, _)| place + 1);
+    let cells = schema.cells(draft);
+    let pointed = cells.filter_map(|(path, cell)| match (cell.kind, path.col) {
+        (Kind::Row(key), _) if key == table.key => Some(read::row(draft, key, draft.get(path)).ok()?.0),
+        (_, Col::Of(row)) if !draft.get(path).trim().is_empty() => draft.ordinal(RowAt { table: table.key, row }),
+        _ => None,
+    });
+    own.chain(pointed).max().unwrap_or(0)
+}
+
+/// Whether a row says anything: text other than blanks and defaults.
+pub fn row_has_content(table: &Table, draft: &Draft, at: RowAt) -> bool {
+    !row_text(table, draft, at, Mode::Link).is_empty()
 }
 
 fn row_text(table: &Table, draft: &Draft, at: RowAt, mode: Mode) -> String {
@@ -96,13 +115,20 @@ fn cell_text(cell: &Cell, draft: &Draft, path: Path, mode: Mode) -> Option<Strin
     let is_text = matches!(cell.kind, Kind::Text { .. });
     let text = match mode {
         Mode::Keep => encode(raw, is_text, false),
+        Mode::Link if is_text => encode(&read::text_cut(cell, raw).0, true, true),
         Mode::Link => match canonical(cell, draft, raw) {
             Ok(text) if text == cell.default => return None,
-            Ok(text) => encode(&text, is_text, true),
-            Err(_) => encode(raw.trim(), is_text, true),
+            Ok(text) => encode(&text, false, true),
+            Err(_) => encode(&cut_wrong(raw.trim()), false, true),
         },
     };
     (!text.is_empty()).then_some(text)
+}
+
+/// The start of a text that a field cannot read. What was cut off is marked, so that the rest is not taken for a value.
+fn cut_wrong(text: &str) -> String {
+    const MOST: usize = 60;
+    if text.chars().count() <= MOST + 1 { text.to_owned() } else { text.chars().take(MOST).chain(['…']).collect() }
 }
 
 /// The canonical text of a cell.
@@ -152,9 +178,8 @@ fn add_tenth(text: &str) -> String {
 fn encode(text: &str, is_text: bool, tidy: bool) -> String {
     let mut out = String::with_capacity(text.len());
     let mut chars = text.chars().peekable();
-    let mut last = None;
     while let Some(c) = chars.next() {
-        let inner = last.replace(c).is_some_and(|last: char| last.is_ascii_alphanumeric());
+        let inner = out.ends_with(|last: char| last.is_ascii_alphanumeric());
         let before_plain = chars.peek().is_some_and(char::is_ascii_alphanumeric);
         let safe = match c {
             c if c.is_ascii_alphanumeric() => true,
@@ -209,34 +234,61 @@ fn decode(text: &str, is_text: bool) -> (String, bool) {
     }
 }
 
-/// Reads a link or what the device kept: a whole address, or from `#` on, or from the sheet's id on.
+/// Reads a link: a whole address, or from `#` on, or from the sheet's id on. Forgives what mail and chat programs do to it:
+/// line ends in the middle, brackets and full stops taken along, the whole of it percent-encoded once more.
 ///
 /// `find` gives the version and the schema of a sheet. Nothing panics and nothing is dropped silently.
 pub fn open(link: &str, find: impl Fn(&str) -> Option<(u32, &'static Schema)>) -> Opened {
     let mut opened = Opened::default();
-    let mut text = link.split_once('#').map_or(link, |(_, fragment)| fragment).trim();
+    let mut text = fragment(link);
     if let Some((at, _)) = text.char_indices().nth(MOST_READ) {
-        text = text.get(..at).unwrap_or(text);
+        text.truncate(at);
         opened.notes.push(say(words::LINK_TOO_LONG).num("max", Quantity::Count, crate::units::count_to_f64(MOST_READ)));
     }
-    let mut parts = text.split('/').filter(|part| !part.is_empty());
-    let Some(sheet) = parts.next() else { return opened };
-    // A sentence's full stop or a bracket that a mail program took along.
-    let sheet = sheet.trim_end_matches(|c: char| !c.is_ascii_alphanumeric());
-    opened.sheet = decode(sheet, false).0;
-    let Some((version, schema)) = find(&opened.sheet) else {
-        opened.notes.push(say(words::LINK_UNKNOWN_SHEET).typed("found", shorten(&opened.sheet)));
-        return opened;
-    };
-    let mut draft = Draft::default();
-    for part in parts {
-        read_part(part, version, schema, &mut draft, &mut opened.notes);
-    }
-    opened.draft = Some(draft);
+    read_all(&text, Mode::Link, find, &mut opened);
     opened
 }
 
-fn read_part(part: &str, version: u32, schema: &Schema, draft: &mut Draft, notes: &mut Vec<Said>) {
+/// Reads what the device kept, written with [`Mode::Keep`]: every text comes back exactly, however long.
+pub fn restore(kept: &str, find: impl Fn(&str) -> Option<(u32, &'static Schema)>) -> Opened {
+    let mut opened = Opened::default();
+    read_all(kept.trim_start_matches('#'), Mode::Keep, find, &mut opened);
+    opened
+}
+
+/// The part of a link that matters, without what programs put around and into it.
+fn fragment(link: &str) -> String {
+    let whole = || {
+        let at = link.to_ascii_lowercase().find("%23%2f")?;
+        Some(decode(link.get(at..)?, false).0)
+    };
+    let text = match link.split_once("#/").or_else(|| link.split_once('#')) {
+        Some((_, fragment)) => fragment.to_owned(),
+        None => whole().unwrap_or_else(|| if link.contains("://") { String::new() } else { link.to_owned() }),
+    };
+    let text = if text.contains(['/', '=']) || !text.to_ascii_lowercase().contains("%2f") { text } else { decode(&text, false).0 };
+    let broken = |c: char| matches!(c, '\n' | '\r' | '\t' | '\u{ad}' | '\u{200b}' | '\u{feff}');
+    let text: String = text.chars().filter(|c| !broken(*c)).collect();
+    let around = |c: char| c.is_whitespace() || ".,;:!?()[]{}<>\"'`*_|\\“”‘’«»…".contains(c);
+    text.trim_start_matches(['#', ' ']).trim_end_matches(around).to_owned()
+}
+
+fn read_all(text: &str, mode: Mode, find: impl Fn(&str) -> Option<(u32, &'static Schema)>, opened: &mut Opened) {
+    let mut parts = text.split('/').filter(|part| !part.is_empty());
+    let Some(sheet) = parts.next() else { return };
+    opened.sheet = decode(sheet, false).0;
+    let Some((version, schema)) = find(&opened.sheet) else {
+        opened.notes.push(say(words::LINK_UNKNOWN_SHEET).typed("found", shorten(&opened.sheet)));
+        return;
+    };
+    let mut draft = Draft::default();
+    for part in parts {
+        read_part(part, version, schema, mode, &mut draft, &mut opened.notes);
+    }
+    opened.draft = Some(draft);
+}
+
+fn read_part(part: &str, version: u32, schema: &Schema, mode: Mode, draft: &mut Draft, notes: &mut Vec<Said>) {
     let unknown = |notes: &mut Vec<Said>, found: &str| notes.push(say(words::LINK_UNKNOWN_PART).typed("found", shorten(found)));
     let Some((key, value)) = part.split_once('=') else {
         match part.strip_prefix('v').and_then(|digits| digits.parse().ok()) {
@@ -251,12 +303,7 @@ fn read_part(part: &str, version: u32, schema: &Schema, draft: &mut Draft, notes
         return;
     };
     if let Some(cell) = schema.field(key) {
-        let path = Path::field(cell.key);
-        if draft.get(path).is_empty() {
-            fill(cell, path, value, draft, notes);
-        } else {
-            notes.push(say(words::LINK_REPEATED).typed("found", shorten(key)));
-        }
+        fill(cell, Path::field(cell.key), value, mode, draft, notes);
     } else if let Some(table) = schema.table(key) {
         if draft.rows(table.key).len() >= table.max_rows {
             let note = say(words::LINK_TOO_MANY_ROWS).num("max", Quantity::Count, crate::units::count_to_f64(table.max_rows));
@@ -271,12 +318,12 @@ fn read_part(part: &str, version: u32, schema: &Schema, draft: &mut Draft, notes
                 None if text.is_empty() => {}
                 None if place == 0 => {
                     if let Some(cell) = table.cells.first() {
-                        fill(cell, Path { row: Some(at), col: Col::Fixed(cell.key) }, text, draft, notes);
+                        fill(cell, Path { row: Some(at), col: Col::Fixed(cell.key) }, text, mode, draft, notes);
                     }
                 }
                 None => unknown(notes, text),
                 Some((key, value)) => match column(table, draft, key) {
-                    Some((cell, col)) => fill(cell, Path { row: Some(at), col }, value, draft, notes),
+                    Some((cell, col)) => fill(cell, Path { row: Some(at), col }, value, mode, draft, notes),
                     None => unknown(notes, text),
                 },
             }
@@ -295,29 +342,39 @@ fn column(table: &'static Table, draft: &Draft, key: &str) -> Option<(&'static C
     Some((&per.cell, Col::Of(draft.row_at(per.table, ordinal)?)))
 }
 
-fn fill(cell: &Cell, path: Path, value: &str, draft: &mut Draft, notes: &mut Vec<Said>) {
+fn fill(cell: &Cell, path: Path, value: &str, mode: Mode, draft: &mut Draft, notes: &mut Vec<Said>) {
+    /// More than any number, choice or list of readings takes.
+    const MOST: usize = 2000;
+    if !draft.get(path).is_empty() {
+        notes.push(say(words::LINK_REPEATED).typed("found", cell.key));
+        return;
+    }
     let is_text = matches!(cell.kind, Kind::Text { .. });
     let (mut text, damaged) = decode(value, is_text);
     if damaged {
-        notes.push(say(words::LINK_BAD_ENCODING).typed("found", shorten(value)));
+        notes.push(say(words::LINK_BAD_ENCODING).typed("found", cut(value)));
     }
-    if let Kind::Text { max } = cell.kind {
-        let most = usize::from(max);
+    if mode == Mode::Link {
+        let most = if let Kind::Text { max } = cell.kind { usize::from(max) } else { MOST };
         if let Some((at, _)) = text.char_indices().nth(most) {
-            let found = Arg::Number(Quantity::Count, crate::units::count_to_f64(text.chars().count()));
-            notes.push(say(words::TOO_LONG).with("found", found).num("max", Quantity::Count, f64::from(max)));
+            let count = |count: usize| Arg::Number(Quantity::Count, crate::units::count_to_f64(count));
+            notes.push(say(words::TOO_LONG).with("found", count(text.chars().count())).with("max", count(most)));
             text.truncate(at);
         }
-    } else if text.len() > 200 {
-        text.truncate(text.floor_char_boundary(200));
+        if text.trim().is_empty() {
+            text.clear();
+        }
     }
     draft.set(path, text);
 }
 
 fn shorten(text: &str) -> String {
+    cut(&decode(text, false).0)
+}
+
+fn cut(text: &str) -> String {
     const MOST: usize = 40;
-    let (decoded, _) = decode(text, false);
-    if decoded.chars().count() <= MOST { decoded } else { decoded.chars().take(MOST).chain(['…']).collect() }
+    if text.chars().count() <= MOST { text.to_owned() } else { text.chars().take(MOST).chain(['…']).collect() }
 }
 
 /// The text a field shows for a value the page fills in, with its unit kept: the link's own form.
@@ -336,7 +393,7 @@ mod tests {
             ("x-axis", "x-axis"),
             ("1.5 mm", "1%2E5.mm"),
             ("fan-", "fan%2D"),
-            ("a--b", "a%2D%2Db"),
+            ("a--b", "a%2D-b"),
             ("<b>", "%3Cb%3E"),
             ("Lüfter", "L%C3%BCfter"),
             ("a~b=c/d", "a%7Eb%3Dc%2Fd"),

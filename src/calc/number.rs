@@ -67,12 +67,17 @@ impl Typed {
     }
 }
 
+/// No real value here is larger; up to here every digit can be written.
+const MOST: f64 = 1e15;
+/// What is smaller is taken for nothing: no link could write it.
+const LEAST: f64 = 1e-12;
+
 /// Reads a number: decimal comma or point, any space or thin space between groups, a true minus, `1e-3`, a unit after it.
 ///
 /// # Errors
 ///
 /// [`Problem::Missing`] for nothing but blanks, [`Problem::NotANumber`] for text, `NaN` and `inf`,
-/// [`Problem::NotFinite`] for what a double cannot hold, [`Problem::UnknownUnit`] for a number with a unit of another quantity.
+/// [`Problem::NotFinite`] for what no real value reaches, [`Problem::UnknownUnit`] for a number with a unit of another quantity.
 pub fn parse(text: &str, quantity: Quantity) -> Result<Typed, Problem> {
     let trimmed = text.trim();
     if trimmed.is_empty() {
@@ -82,13 +87,14 @@ pub fn parse(text: &str, quantity: Quantity) -> Result<Typed, Problem> {
     let (digits, tail) = split_unit(trimmed);
     let (plain, read_as) = plain_digits(digits).ok_or_else(not_a_number)?;
     let value = decimal::read(&plain).ok_or_else(not_a_number)?;
-    if !value.is_finite() {
+    if value.abs() > MOST {
         return Err(Problem::NotFinite { found: shorten(trimmed) });
     }
+    let value = if value.abs() < LEAST { 0.0 } else { value };
     let unit = if tail.is_empty() { None } else { Some(find_unit(tail, quantity)?) };
     // A bare number is in the base unit; a bare 60 of a share is 60 %.
     let base = unit.or(quantity.units().first()).map_or(value, |unit| unit.to_base(value));
-    if !base.is_finite() {
+    if base.abs() > MOST {
         return Err(Problem::NotFinite { found: shorten(trimmed) });
     }
     Ok(Typed { value, unit, base, read_as, marked: plain.contains('.') })
@@ -128,13 +134,21 @@ pub fn split_unit(text: &str) -> (&str, &str) {
 /// The same number with only digits, sign, point and exponent, and whether it was unclear.
 fn plain_digits(digits: &str) -> Option<(String, Option<ReadAs>)> {
     let mut plain = String::with_capacity(digits.len());
-    for c in digits.chars() {
+    for c in digits.trim().chars() {
         match c {
             MINUS | '–' => plain.push('-'),
-            '\'' | '’' => {}
-            c if c.is_whitespace() => {}
+            c if c.is_whitespace() && matches!(plain.as_str(), "-" | "+") => {}
+            c if c.is_whitespace() || matches!(c, '\'' | '’') => plain.push(' '),
             c => plain.push(c),
         }
+    }
+    // A space groups thousands; "4 1" is two numbers, not one.
+    if plain.contains(' ') {
+        let whole = plain.split(['.', ',']).next().unwrap_or_default();
+        if !well_grouped(whole, ' ') || plain.matches(' ').count() != whole.matches(' ').count() {
+            return None;
+        }
+        plain.retain(|c| c != ' ');
     }
     let points = plain.matches('.').count();
     let commas = plain.matches(',').count();
@@ -180,7 +194,8 @@ pub fn find_unit(name: &str, quantity: Quantity) -> Result<&'static Unit, Proble
     quantity.units().iter().find(matches).ok_or_else(|| Problem::UnknownUnit { found: shorten(name), quantity })
 }
 
-fn shorten(text: &str) -> String {
+/// The start of a text, for quoting it in a message.
+pub(super) fn shorten(text: &str) -> String {
     const MOST: usize = 24;
     if text.chars().count() <= MOST { text.to_owned() } else { text.chars().take(MOST).chain(['…']).collect() }
 }
@@ -237,7 +252,8 @@ pub fn show(value: f64, quantity: Quantity, style: Style) -> String {
 
 /// A value with its ±: `1.2 ± 0.7 dB`. The ± is never shown as zero.
 pub fn show_plus_minus(value: f64, half_width: f64, quantity: Quantity, style: Style) -> String {
-    if !value.is_finite() || !half_width.is_finite() {
+    let is_exact = half_width == 0.0 && !matches!(quantity.precision(), Precision::Decimals(_));
+    if !value.is_finite() || !half_width.is_finite() || is_exact {
         return show(value, quantity, style);
     }
     let precision = quantity.precision();

@@ -203,7 +203,29 @@ const CHAR: f64 = 7.6;
 
 /// The width a text takes, near enough.
 fn text_width(text: &str) -> f64 {
-    crate::units::count_to_f64(text.chars().count()) * CHAR
+    let wide = |c: &char| matches!(u32::from(*c), 0x1100..=0x11ff | 0x2e80..=0xffdc | 0x1_f000..);
+    let count = |n: usize| crate::units::count_to_f64(n);
+    count(text.chars().count()) * CHAR + count(text.chars().filter(wide).count()) * (FONT - CHAR)
+}
+
+/// A text at a point, beside it where there is room: to the right, else to the left, else as much as fits across the drawing.
+fn beside(x: f64, y: f64, gap: f64, label: &str, width: f64, class: &'static str) -> Mark {
+    let long = text_width(label) + gap;
+    if x + long <= width {
+        text(x + gap, y, Anchor::Start, label.to_owned(), class)
+    } else if x >= long {
+        text(x - gap, y, Anchor::End, label.to_owned(), class)
+    } else if x > width / 2.0 {
+        text(x - gap, y, Anchor::End, fit(label, x - gap).unwrap_or_default(), class)
+    } else {
+        text(x + gap, y, Anchor::Start, fit(label, width - x - gap).unwrap_or_default(), class)
+    }
+}
+
+/// A text around a point, pushed inwards at the edges.
+fn around(x: f64, y: f64, label: String, width: f64, class: &'static str) -> Mark {
+    let half = text_width(&label) / 2.0;
+    text(x.min(width - half).max(half), y, Anchor::Middle, label, class)
 }
 
 fn fit(text: &str, width: f64) -> Option<String> {
@@ -261,7 +283,7 @@ fn draw_split(parts: &[Part], width: f64, style: Style) -> Drawing {
     for (at, label) in below.iter().rev() {
         y += 22.0;
         marks.push(Mark::Line { points: vec![(*at, HEIGHT), (*at, y - 5.0)], class: "axis" });
-        marks.push(text(at - 4.0, y, Anchor::End, fit(label, at - 8.0).unwrap_or_default(), "label-soft"));
+        marks.push(beside(*at, y, 4.0, label, width, "label-soft"));
     }
     Drawing { width, height: y + 4.0, marks }
 }
@@ -307,7 +329,11 @@ fn draw_bars(quantity: Quantity, bars: &[Bar], lines: &[(Said, f64)], width: f64
     // A level has no zero to start from: the axis starts at a round value below the lowest end. Others start at zero.
     let from = if decibels { ((low - 3.0) / 5.0).floor() * 5.0 } else { low.min(0.0) };
     let to = if decibels { high + 1.0 } else { high.max(0.0) + (high - low.min(0.0)).abs() * 0.02 + 1e-9 };
-    let room = 88.0;
+    let shown = |bar: &Bar| {
+        let value = number::show(bar.value, quantity, style);
+        if bar.bound { format!("≤ {value}") } else { value }
+    };
+    let room = bars.iter().map(|bar| text_width(&shown(bar)) + 14.0).fold(60.0, f64::max).min(width * 0.6);
     let scale = (width - room) / (to - from);
     let at = |value: f64| ((value.clamp(from, to)) - from) * scale;
     let zero = at(if decibels { from } else { 0.0 });
@@ -316,9 +342,7 @@ fn draw_bars(quantity: Quantity, bars: &[Bar], lines: &[(Said, f64)], width: f64
     let bottom = rows * ROW + 6.0;
     for tick in ticks(from, to, (width / 90.0).floor()) {
         marks.push(Mark::Line { points: vec![(at(tick), 0.0), (at(tick), bottom)], class: "axis" });
-        let label = tick_text(quantity.shown_value(tick), style);
-        let anchor = if at(tick) < text_width(&label) / 2.0 { Anchor::Start } else { Anchor::Middle };
-        marks.push(text(at(tick), bottom + 18.0, anchor, label, "label-soft"));
+        marks.push(around(at(tick), bottom + 18.0, tick_text(quantity.shown_value(tick), style), width, "label-soft"));
     }
     marks.push(text(width, bottom + 18.0, Anchor::End, quantity.symbol().to_owned(), "label-soft"));
     for (row, bar) in bars.iter().enumerate() {
@@ -329,13 +353,9 @@ fn draw_bars(quantity: Quantity, bars: &[Bar], lines: &[(Said, f64)], width: f64
             Role::Other => "bar-other",
         };
         let end = at(bar.value);
-        marks.push(text(
-            zero.min(end),
-            top + 18.0,
-            Anchor::Start,
-            fit(&bar.label.text(style), width - zero.min(end)).unwrap_or_default(),
-            "label",
-        ));
+        let name = bar.label.text(style);
+        let left = zero.min(end).min(width - text_width(&name)).max(0.0);
+        marks.push(text(left, top + 18.0, Anchor::Start, fit(&name, width - left).unwrap_or_default(), "label"));
         let y = top + 25.0;
         marks.push(Mark::Rect { x: zero.min(end), y, w: (end - zero).abs().max(1.0), h: BAR, class });
         let mut label_x = end.max(zero);
@@ -353,23 +373,25 @@ fn draw_bars(quantity: Quantity, bars: &[Bar], lines: &[(Said, f64)], width: f64
             marks.push(Mark::Line { points: vec![(end, y - 3.0), (end, y + BAR + 3.0)], class: "range" });
             marks.push(Mark::Line { points: vec![(tip + 6.0, middle - 5.0), (tip, middle), (tip + 6.0, middle + 5.0)], class: "range" });
         }
-        let shown = number::show(bar.value, quantity, style);
-        let shown = if bar.bound { format!("≤ {shown}") } else { shown };
-        marks.push(text(label_x + 6.0, y + 14.0, Anchor::Start, shown, "label"));
+        marks.push(text(label_x + 6.0, y + 14.0, Anchor::Start, shown(bar), "label"));
     }
     let mut height = bottom + 26.0;
     for (words, value) in lines {
         marks.push(Mark::Line { points: vec![(at(*value), 0.0), (at(*value), bottom)], class: "limit" });
         height += 20.0;
-        let label = words.text(style);
-        let left = at(*value) + text_width(&label) < width;
-        marks.push(text(at(*value), height - 6.0, if left { Anchor::Start } else { Anchor::End }, label, "label-soft"));
+        marks.push(beside(at(*value), height - 6.0, 0.0, &words.text(style), width, "label-soft"));
     }
     Drawing { width, height, marks }
 }
 
 fn draw_curve(x: &Axis, y: &Axis, series: &[Series], points: &[(Arg, f64, f64)], width: f64, style: Style) -> Drawing {
-    let (left, right, top) = (52.0, 16.0, 28.0);
+    if [x, y].iter().any(|axis| !(axis.to > axis.from && (axis.to - axis.from).is_finite())) {
+        return Drawing { width, height: 0.0, marks: Vec::new() };
+    }
+    let y_ticks: Vec<(f64, String)> =
+        ticks(y.from, y.to, 5.0).into_iter().map(|tick| (tick, tick_text(y.quantity.shown_value(tick), style))).collect();
+    let (right, top) = (16.0, 28.0);
+    let left = y_ticks.iter().map(|(_, label)| text_width(label) + 10.0).fold(40.0, f64::max).min(width * 0.4);
     let plot_w = (width - left - right).max(60.0);
     let plot_h = (plot_w * 0.6).clamp(160.0, 340.0);
     let px = |value: f64| left + (value - x.from) / (x.to - x.from) * plot_w;
@@ -378,18 +400,18 @@ fn draw_curve(x: &Axis, y: &Axis, series: &[Series], points: &[(Arg, f64, f64)],
     let mut marks = Vec::new();
     for tick in ticks(x.from, x.to, (plot_w / 80.0).floor()) {
         marks.push(Mark::Line { points: vec![(px(tick), top), (px(tick), bottom)], class: "axis" });
-        marks.push(text(px(tick), bottom + 18.0, Anchor::Middle, tick_text(x.quantity.shown_value(tick), style), "label-soft"));
+        marks.push(around(px(tick), bottom + 18.0, tick_text(x.quantity.shown_value(tick), style), width, "label-soft"));
     }
-    for tick in ticks(y.from, y.to, 5.0) {
+    for (tick, label) in y_ticks {
         marks.push(Mark::Line { points: vec![(left, py(tick)), (left + plot_w, py(tick))], class: "axis" });
-        marks.push(text(left - 6.0, py(tick) + 5.0, Anchor::End, tick_text(y.quantity.shown_value(tick), style), "label-soft"));
+        marks.push(text(left - 6.0, py(tick) + 5.0, Anchor::End, label, "label-soft"));
     }
     let with_unit = |axis: &Axis| {
         let (label, symbol) = (axis.label.text(style), axis.quantity.symbol());
         if symbol.is_empty() { label } else { format!("{label}, {symbol}") }
     };
     marks.push(text(0.0, 16.0, Anchor::Start, fit(&with_unit(y), width).unwrap_or_default(), "label-soft"));
-    marks.push(text(left + plot_w, bottom + 38.0, Anchor::End, with_unit(x), "label-soft"));
+    marks.push(text(left + plot_w, bottom + 38.0, Anchor::End, fit(&with_unit(x), left + plot_w).unwrap_or_default(), "label-soft"));
     for curve in series {
         let class = match curve.role {
             Role::Before => "curve-before",
@@ -404,7 +426,7 @@ fn draw_curve(x: &Axis, y: &Axis, series: &[Series], points: &[(Arg, f64, f64)],
         if let Some((a, b)) = last {
             let label = curve.label.text(style);
             if !label.is_empty() {
-                marks.push(text(px(a) - 6.0, (py(b) - 8.0).max(top + 12.0), Anchor::End, label, "label"));
+                marks.push(beside(px(a).min(left + plot_w - 1.0), (py(b) - 8.0).max(top + 12.0), 6.0, &label, left + plot_w, "label"));
             }
         }
     }
@@ -412,29 +434,26 @@ fn draw_curve(x: &Axis, y: &Axis, series: &[Series], points: &[(Arg, f64, f64)],
     for (label, a, b) in points {
         if (x.from..=x.to).contains(a) && (y.from..=y.to).contains(b) {
             marks.push(Mark::Dot { x: px(*a), y: py(*b), class: "dot" });
-            let label = label.text(style);
-            let (x, y, anchor) = beside(px(*a), py(*b), text_width(&label), width, &mut taken);
-            marks.push(text(x, y, anchor, label, "label"));
+            marks.push(dot_label(px(*a), py(*b), &label.text(style), width, &mut taken));
         }
     }
     Drawing { width, height: bottom + 46.0, marks }
 }
 
-/// A place for the words of a dot: the first beside it where no other dot's words are, and inside the drawing.
-fn beside(x: f64, y: f64, wide: f64, width: f64, taken: &mut Vec<(f64, f64)>) -> (f64, f64, Anchor) {
-    let mut best = (x - 10.0, y + 5.0, Anchor::End);
+/// The words of a dot: at the first place beside it where no other dot's words are, and inside the drawing.
+fn dot_label(x: f64, y: f64, label: &str, width: f64, taken: &mut Vec<(f64, f64)>) -> Mark {
+    let wide = text_width(label);
     for (dx, dy, anchor) in
         [(10.0, 5.0, Anchor::Start), (-10.0, 5.0, Anchor::End), (10.0, 21.0, Anchor::Start), (-10.0, -11.0, Anchor::End)]
     {
         let left = if anchor == Anchor::Start { x + dx } else { x + dx - wide };
         let free = taken.iter().all(|(at, line)| (line - y - dy).abs() > TEXT_SIZE || left > at + wide || left + wide < *at);
         if left >= 0.0 && left + wide <= width && free {
-            best = (x + dx, y + dy, anchor);
-            break;
+            taken.push((left, y + dy));
+            return text(x + dx, y + dy, anchor, label.to_owned(), "label");
         }
     }
-    taken.push((if best.2 == Anchor::Start { best.0 } else { best.0 - wide }, best.1));
-    best
+    beside(x, y + 5.0, 10.0, label, width, "label")
 }
 
 /// Cuts a polyline at the frame, so that nothing outside is drawn on its edge.

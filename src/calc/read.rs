@@ -1,13 +1,15 @@
 //! From raw text to typed inputs. Text and paths stop at this door.
 
-use super::draft::{Draft, Path, RowAt, RowId};
+use super::draft::{Col, Draft, Path, RowAt, RowId};
 use super::error::{FieldError, Problem};
+use super::link;
 use super::number::{self, Typed};
 use super::quantity::Quantity;
-use super::schema::{CONDITIONS, Cell, FROM, Key, Kind, Table, WEIGHTING};
+use super::schema::{CONDITIONS, Cell, FROM, Key, Kind, Per, Schema, Table, WEIGHTING};
 use crate::formulas::{levels, uncertainty};
 use crate::text::Said;
 use crate::units::{Level, Weighting};
+use std::collections::BTreeSet;
 
 /// A number of a field, checked against its range.
 ///
@@ -20,8 +22,11 @@ pub fn number(cell: &Cell, raw: &str) -> Result<Typed, Problem> {
     };
     let typed = number::parse(raw, quantity)?;
     in_range(typed.base, min, max, quantity)?;
-    Ok(typed)
+    Ok(Typed { base: typed.base.clamp(min, max), ..typed })
 }
+
+/// How many readings one field takes.
+const MOST_READINGS: usize = 60;
 
 /// The eye readings of a level field, each checked against its range.
 ///
@@ -34,14 +39,19 @@ pub fn readings(cell: &Cell, raw: &str) -> Result<Vec<Typed>, Problem> {
     };
     let quantity = Quantity::Level(Weighting::A);
     let readings = number::parse_several(raw, quantity)?;
+    if readings.len() > MOST_READINGS {
+        return Err(Problem::TooMany { found: readings.len(), max: MOST_READINGS });
+    }
     for reading in &readings {
         in_range(reading.base, min, max, quantity)?;
     }
     Ok(readings)
 }
 
+/// The ends of a range belong to it, also when they were typed in another unit.
 fn in_range(value: f64, min: f64, max: f64, quantity: Quantity) -> Result<(), Problem> {
-    if (min..=max).contains(&value) { Ok(()) } else { Err(Problem::OutOfRange { value, min, max, quantity }) }
+    let slack = (max - min) * 1e-12;
+    if (min - slack..=max + slack).contains(&value) { Ok(()) } else { Err(Problem::OutOfRange { value, min, max, quantity }) }
 }
 
 /// A whole number of a field.
@@ -59,7 +69,7 @@ pub fn count(cell: &Cell, raw: &str) -> Result<u32, Problem> {
         #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "whole and within a u32 range, just checked")]
         return Ok(value as u32);
     }
-    Err(Problem::NotWhole { found: raw.trim().to_owned(), min, max })
+    Err(Problem::NotWhole { found: number::shorten(raw.trim()), min, max })
 }
 
 /// One of a few, by its key; upper case is forgiven.
@@ -100,14 +110,31 @@ pub fn switch(raw: &str) -> Result<bool, Problem> {
 ///
 /// What the field shows.
 pub fn text(cell: &Cell, raw: &str) -> Result<String, Problem> {
+    match text_cut(cell, raw) {
+        (text, None) => Ok(text),
+        (_, Some(problem)) => Err(problem),
+    }
+}
+
+/// The same, cut to what fits, and the problem when something was cut.
+pub fn text_cut(cell: &Cell, raw: &str) -> (String, Option<Problem>) {
     let max = match cell.kind {
         Kind::Text { max } => max,
         _ => u16::MAX,
     };
-    let clean: String = raw.chars().map(|c| if c.is_whitespace() { ' ' } else { c }).filter(|c| !c.is_control()).collect();
-    let folded = clean.split(' ').filter(|word| !word.is_empty()).collect::<Vec<_>>().join(" ");
+    let folded = fold(raw);
     let found = folded.chars().count();
-    if found > usize::from(max) { Err(Problem::TooLong { found, max }) } else { Ok(folded) }
+    if found <= usize::from(max) {
+        return (folded, None);
+    }
+    let cut: String = folded.chars().take(usize::from(max)).collect();
+    (cut.trim_end().to_owned(), Some(Problem::TooLong { found, max }))
+}
+
+/// Text in one line: blanks folded, control characters dropped.
+pub fn fold(raw: &str) -> String {
+    let clean: String = raw.chars().map(|c| if c.is_whitespace() { ' ' } else { c }).filter(|c| !c.is_control()).collect();
+    clean.split(' ').filter(|word| !word.is_empty()).collect::<Vec<_>>().join(" ")
 }
 
 /// The row of another table, by its ordinal.
@@ -126,6 +153,16 @@ pub fn shown(draft: &Draft, row: Option<RowAt>, cells: &[Cell], cell: &Cell) -> 
     let Some(decides) = cells.iter().find(|other| other.key == key) else { return true };
     let chosen = choice(decides, draft.get(path(row, decides))).unwrap_or(decides.default);
     wanted.contains(&chosen)
+}
+
+/// What is wrong with single cells of a draft, those that apply.
+pub fn problems(schema: &Schema, draft: &Draft) -> Vec<FieldError> {
+    let wrong = schema.cells(draft).filter_map(|(path, cell)| {
+        let siblings = path.row.and_then(|at| schema.table(at.table)).map_or(schema.fields, |table| table.cells);
+        let problem = link::canonical(cell, draft, draft.get(path)).err()?;
+        shown(draft, path.row, siblings, cell).then_some(FieldError { path, problem })
+    });
+    wrong.collect()
 }
 
 /// A level as read by eye, once or several times.
@@ -184,10 +221,10 @@ impl<'a> Reader<'a> {
         self.named.iter().find(|(_, weighting)| *weighting != first.1).map(|other| (first, *other))
     }
 
-    /// The rows of a table that have anything in them, in order.
+    /// The rows of a table that say anything, in order. A row with nothing but blanks and defaults says nothing.
     pub fn rows(&self, table: &Table) -> Vec<RowAt> {
         let rows = self.draft.rows(table.key).iter().map(|row| RowAt { table: table.key, row: *row });
-        rows.filter(|at| !self.draft.row_is_empty(*at)).collect()
+        rows.filter(|at| link::row_has_content(table, self.draft, *at)).collect()
     }
 
     /// The number of a field in its base unit; the default's while it is empty. `None` when empty without default, or wrong.
@@ -236,20 +273,32 @@ impl<'a> Reader<'a> {
         self.take(path(row, cell), cell, |raw| choice(cell, raw)).unwrap_or(default)
     }
 
-    /// Whether a switch is on.
+    /// Whether a switch is on. Wrong text is reported and the default holds.
     pub fn switch(&mut self, row: Option<RowAt>, cell: &Cell) -> bool {
-        self.take(path(row, cell), cell, switch).unwrap_or_default()
+        self.take(path(row, cell), cell, switch).or_else(|| switch(cell.default).ok()).unwrap_or_default()
     }
 
-    /// The text of a field.
+    /// The text of a field. One that is too long is reported, and as much of it is used as fits.
     pub fn text(&mut self, row: Option<RowAt>, cell: &Cell) -> String {
-        self.take(path(row, cell), cell, |raw| text(cell, raw)).unwrap_or_default()
+        let path = path(row, cell);
+        let (text, problem) = text_cut(cell, self.draft.get(path));
+        self.errors.extend(problem.map(|problem| FieldError { path, problem }));
+        if text.is_empty() { cell.default.to_owned() } else { text }
+    }
+
+    /// The number in the column that follows a row of another table.
+    pub fn per(&mut self, at: RowAt, per: &Per, of: RowId) -> Option<f64> {
+        let path = Path { row: Some(at), col: Col::Of(of) };
+        self.take(path, &per.cell, |raw| number(&per.cell, raw)).map(|typed| typed.base)
     }
 
     /// The row another row points to.
     pub fn row(&mut self, at: Option<RowAt>, cell: &Cell) -> Option<RowId> {
         let Kind::Row(table) = cell.kind else { return None };
         let draft = self.draft;
+        if draft.get(path(at, cell)).trim().is_empty() && row(draft, table, cell.default).is_err() {
+            return None;
+        }
         self.take(path(at, cell), cell, |raw| row(draft, table, raw)).map(|(_, row)| row)
     }
 
@@ -258,7 +307,10 @@ impl<'a> Reader<'a> {
     pub fn hand_over(&self, from: Key) -> Draft {
         let mut draft = Draft::default().with(Path::field(FROM.key), from);
         for cell in CONDITIONS {
-            draft.set(Path::field(cell.key), self.draft.get(Path::field(cell.key)));
+            let text = self.draft.get(Path::field(cell.key));
+            if link::canonical(cell, self.draft, text).is_ok() {
+                draft.set(Path::field(cell.key), text);
+            }
         }
         let weighting = match self.weighting() {
             Weighting::A => "",
@@ -266,6 +318,12 @@ impl<'a> Reader<'a> {
             Weighting::Z => "z",
         };
         draft.with(Path::field(WEIGHTING.key), weighting)
+    }
+
+    /// Notes the problems of cells that apply, but that the sheet had no reason to read.
+    pub(super) fn check_the_rest(&mut self, schema: &Schema) {
+        let known: BTreeSet<Path> = self.errors.iter().map(|error| error.path).collect();
+        self.errors.extend(problems(schema, self.draft).into_iter().filter(|error| !known.contains(&error.path)));
     }
 
     /// Notes that the sheet cannot go on without this field, unless it already has a problem.
@@ -300,5 +358,5 @@ impl<'a> Reader<'a> {
 
 /// The path of a cell, in a row or not.
 pub fn path(row: Option<RowAt>, cell: &Cell) -> Path {
-    Path { row, col: super::draft::Col::Fixed(cell.key) }
+    Path { row, col: Col::Fixed(cell.key) }
 }

@@ -1,5 +1,6 @@
 //! What a sheet asks for, as data: every field and table named once, with its unit, range, default and words.
 
+use super::draft::{Col, Draft, Path, RowAt};
 use super::quantity::Quantity;
 use crate::text::{Msg, common_words as words};
 use crate::units::Weighting;
@@ -144,6 +145,56 @@ impl Schema {
         self.all_fields().find(|cell| cell.key == key || cell.was.contains(&key))
     }
 
+    /// Every cell that stands in a draft, with its address: fields, then rows.
+    pub fn cells<'a>(&'a self, draft: &'a Draft) -> impl Iterator<Item = (Path, &'static Cell)> + use<'a> {
+        let fields = self.all_fields().map(|cell| (Path::field(cell.key), cell));
+        let rows = self.tables.iter().flat_map(move |table| {
+            draft.rows(table.key).iter().flat_map(move |row| {
+                let at = Some(RowAt { table: table.key, row: *row });
+                let own = table.cells.iter().map(move |cell| (Path { row: at, col: Col::Fixed(cell.key) }, cell));
+                let per = table
+                    .per
+                    .iter()
+                    .flat_map(move |per| draft.rows(per.table).iter().map(move |of| (Path { row: at, col: Col::Of(*of) }, &per.cell)));
+                own.chain(per)
+            })
+        });
+        fields.chain(rows)
+    }
+
+    /// The cell at an address.
+    pub fn cell_at(&self, path: Path) -> Option<&'static Cell> {
+        let Some(at) = path.row else { return self.field(path.key()) };
+        let table = self.table(at.table)?;
+        match path.col {
+            Col::Fixed(key) => table.cell(key),
+            Col::Of(_) => table.per.as_ref().map(|per| &per.cell),
+        }
+    }
+
+    /// Changes a draft's rows, and has whatever points to a row point to the same one afterwards. What pointed to a row that is
+    /// gone says so.
+    pub fn keep_pointing(&self, draft: &mut Draft, edit: impl FnOnce(&mut Draft)) {
+        let pointers: Vec<(Path, RowAt)> = self
+            .cells(draft)
+            .filter_map(|(path, cell)| {
+                let Kind::Row(table) = cell.kind else { return None };
+                let (_, row) = super::read::row(draft, table, draft.get(path)).ok()?;
+                Some((path, RowAt { table, row }))
+            })
+            .collect();
+        edit(draft);
+        for (path, target) in pointers {
+            if path.row.is_some_and(|at| draft.ordinal(at).is_none()) {
+                continue;
+            }
+            let points_there = super::read::row(draft, target.table, draft.get(path)).is_ok_and(|(_, row)| row == target.row);
+            if !points_there {
+                draft.set(path, draft.ordinal(target).map_or_else(|| "gone".to_owned(), |ordinal| ordinal.to_string()));
+            }
+        }
+    }
+
     /// The table with this key, or with a key it had before.
     pub fn table(&self, key: &str) -> Option<&'static Table> {
         self.tables.iter().find(|table| table.key == key || table.was.contains(&key))
@@ -170,7 +221,7 @@ impl Cell {
 }
 
 /// The lowest level a field takes, dB.
-pub const LEVEL_MIN: f64 = 0.0;
+pub const LEVEL_MIN: f64 = -10.0;
 /// The highest level a field takes, dB.
 pub const LEVEL_MAX: f64 = 150.0;
 /// A level field's usual kind.

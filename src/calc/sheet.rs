@@ -4,11 +4,12 @@ use super::draft::{Draft, Path};
 use super::error::FieldError;
 use super::link::{self, Mode};
 use super::quantity::Quantity;
-use super::read::Reader;
+use super::read::{self, Reader};
 use super::report::{Refusal, Report};
 use super::schema::{Key, Schema};
 use crate::formulas::source::Source;
-use crate::text::{Msg, Said, common_words as words, say};
+use crate::text::{Arg, Msg, Said, common_words as words, say};
+use crate::units::{Weighting, count_to_f64};
 
 /// A calculation: typed inputs, a pure solve, an answer in words.
 ///
@@ -170,7 +171,7 @@ pub trait Sheet: Sync {
 
     /// What to say about a link that is long.
     fn length_note(&self, link: &str) -> Option<Said> {
-        (link.len() > link::LONG_LINK).then(|| say(words::LINK_LONG).num("length", Quantity::Count, crate::units::count_to_f64(link.len())))
+        (link.len() > link::LONG_LINK).then(|| say(words::LINK_LONG).num("length", Quantity::Count, count_to_f64(link.len())))
     }
 }
 
@@ -186,13 +187,14 @@ impl<C: Calc + Sync> Sheet for C {
     fn run(&self, draft: &Draft, refined: Option<&[f64]>) -> Run {
         let mut reader = Reader::new(draft);
         let inputs = C::read(&mut reader);
+        reader.check_the_rest(self.schema());
         let outcome = match inputs {
             None => {
                 let wrong = reader.errors.iter().map(|error| error.path);
                 Outcome::Waiting(reader.missing.iter().copied().chain(wrong).collect())
             }
             Some(inputs) => {
-                if let Some(refusal) = mixed_weighting(&reader) {
+                if let Some(refusal) = mixed_weighting(&reader, self.schema()) {
                     Outcome::Impossible(refusal)
                 } else {
                     match C::solve(&inputs) {
@@ -206,23 +208,25 @@ impl<C: Calc + Sync> Sheet for C {
     }
 }
 
-fn mixed_weighting(reader: &Reader<'_>) -> Option<Refusal> {
+/// Levels of different weighting in one sheet, named as they stand on the page.
+fn mixed_weighting(reader: &Reader<'_>, schema: &'static Schema) -> Option<Refusal> {
     let (first, second) = reader.mixed_weighting()?;
-    let name = |(path, weighting): (Path, crate::units::Weighting)| {
+    let named = |(path, weighting): (Path, Weighting)| -> Option<Arg> {
         let draft = reader.draft();
-        let text = draft.get(path).trim().to_owned();
-        let label = path.row.map(|at| {
-            let named = at.table_name(draft);
-            if named.is_empty() { format!("{}", draft.ordinal(at).unwrap_or(0)) } else { named }
-        });
-        let symbol = Quantity::Level(weighting).symbol();
-        match label {
-            Some(label) => format!("{label} ({text}, {symbol})"),
-            None => format!("{text} ({symbol})"),
-        }
+        let cell = schema.cell_at(path)?;
+        let level =
+            read::readings(cell, draft.get(path)).ok()?.iter().find(|typed| typed.weighting().unwrap_or(weighting) == weighting)?.base;
+        let name: Arg = match path.row {
+            None => cell.label.into(),
+            Some(at) => match at.table_name(draft) {
+                name if name.is_empty() => say(words::ROW).num("number", Quantity::Count, count_to_f64(draft.ordinal(at)?)).into(),
+                name => Arg::Typed(name),
+            },
+        };
+        Some(say(words::NAMED_LEVEL).with("name", name).num("level", Quantity::Level(weighting), level).into())
     };
     Some(Refusal {
-        said: say(words::MIXED_WEIGHTING).typed("first", name(first)).typed("second", name(second)),
+        said: say(words::MIXED_WEIGHTING).with("first", named(first)?).with("second", named(second)?),
         paths: vec![first.0, second.0],
     })
 }

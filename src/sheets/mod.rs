@@ -9,6 +9,9 @@ pub mod tally;
 
 use crate::calc::draft::Draft;
 use crate::calc::link::{self, Opened};
+use crate::calc::read;
+use crate::calc::report::{HandOver, Report};
+use crate::calc::schema::Schema;
 use crate::calc::sheet::{Sheet, Work, work as work_of};
 
 /// Every sheet, in menu order.
@@ -39,5 +42,20 @@ pub fn find(id: &str) -> Option<&'static dyn Sheet> {
 
 /// Opens a link.
 pub fn open(link: &str) -> Opened {
-    link::open(link, |id| find(id).map(|sheet| (sheet.meta().version, sheet.schema())))
+    link::open(link, known)
+}
+
+/// Opens what the device kept of a draft, exactly as it was typed.
+pub fn restore(kept: &str) -> Opened {
+    link::restore(kept, known)
+}
+
+/// The sheets an answer hands over to: those there are, and that take every number filled in.
+pub fn hand_overs(report: &Report) -> impl Iterator<Item = (&'static dyn Sheet, &HandOver)> {
+    let targets = report.hand_over.iter().filter_map(|over| Some((find(over.sheet)?, over)));
+    targets.filter(|(sheet, over)| read::problems(sheet.schema(), &over.draft).is_empty())
+}
+
+fn known(id: &str) -> Option<(u32, &'static Schema)> {
+    find(id).map(|sheet| (sheet.meta().version, sheet.schema()))
 }

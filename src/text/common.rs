@@ -14,6 +14,7 @@ pub mod say {
         UNKNOWN_CHOICE = "“{found}” is not one of {allowed}";
         UNKNOWN_UNIT = "the unit “{found}” is not known here; {allowed} is";
         TOO_LONG = "{found} characters; at most {max} fit";
+        TOO_MANY = "{found} readings; at most {max} fit";
         NO_SUCH_ROW = "the row this points to is gone";
 
         READ_DECIMAL = "read as {value}: the comma is taken as a decimal sign. For thousands, leave it out";
@@ -51,6 +52,7 @@ pub mod say {
         TIME_AVERAGE = "Average (Leq)";
 
         MIXED_WEIGHTING = "{first} and {second} are of different weighting. They cannot be put together: read them all with the same letter.";
+        NAMED_LEVEL = "“{name}” ({level})";
         GRADE_SOLID = "solid";
         GRADE_ROUGH = "rough";
         GRADE_BOUND = "a bound only";

@@ -159,7 +159,6 @@ crate::words! { "louder";
     LIMIT_PHON = "dB(A) is not phon: a meter weighs all sounds alike, the ear does not. Only a tone of 1 kHz has equal values. For a small fan, 40, 30 and 20 dB(A) are near 57, 41 and 21.5 phon.";
     LIMIT_SAME = "The sound must stay the same in kind. Two equal sounds make 3 dB more, not twice as many decibels: 40 and 40 are 43.";
     LIMIT_TONE = "A whistle or a rattle that goes away is heard even where the level does not change at all.";
-    LIMIT_LOUDEST = "Silencing anything but the loudest part changes little. A list of all parts shows which one that is.";
     LIMIT_WORDS = "1 dB is not nothing: a steady sound, switched between two levels, shows it. A minute later nobody could tell.";
     LIMIT_TRADE = "What a rung takes is a rule of thumb: equal fans at the same distance, in the open, fan speed by a law from memory that may be 3 dB off.";
     CARE_COOLING = "A fan slowed or stopped cools less. See that nothing gets too hot before you leave it alone.";

@@ -327,7 +327,7 @@ impl Calc for Steps {
             &source::ROUGH_RATES,
             &source::SINE_CURRENT,
         ],
-        example: "#/steps/v1/machine=gantry.engraver/limit=100/axis=X~pitch=2~teeth=20~now=16~after=64~speed=250                  /axis=Y~pitch=2~teeth=20~now=16~after=64~speed=250/axis=Z~drive=screw~pitch=2~starts=4~now=16~after=64~speed=10",
+        example: "#/steps/v1/machine=gantry.engraver/limit=100/axis=X~pitch=2~teeth=20~now=16~after=64~speed=250/axis=Y~pitch=2~teeth=20~now=16~after=64~speed=250/axis=Z~drive=screw~pitch=2~starts=4~now=16~after=64~speed=10",
         refines: false,
         words: words::WORDS,
     };
