@@ -1,4 +1,22 @@
 //! Native tests. One binary; one sentence per module on what belongs there.
 
+#![allow(clippy::indexing_slicing, clippy::unwrap_used, reason = "a test that finds nothing there is to fail loudly")]
+
+/// What a person may type or open by mistake, one test for each, named after what they see.
+mod bad_input;
+/// Every line of every sheet's `cases.txt`.
+mod cases;
+/// One input of each example changes, and everything that rests on it changes along.
+mod changes;
+/// Rules about the code, the words and the papers. Each failure is a sentence that says what to do.
+mod house_rules;
+/// Links people have shared still open as they did, and links survive what chat and mail programs do to them.
+mod links;
+/// Random and hostile drafts and links for every sheet.
+mod properties;
+/// A sheet that uses every part of the contract, so that the parts no real sheet needs yet are tested too.
+mod sample;
 /// Outside checks: published numbers and general-purpose libraries against our formulas.
 mod standards;
+/// What the other modules share: reading an outcome as text, seeded dice, round trips.
+mod support;
