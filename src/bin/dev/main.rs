@@ -1,12 +1,21 @@
-//! The house commands: `cargo serve` and `cargo verify`, and the step Trunk calls when it has built the site.
+//! The house commands: `cargo serve`, `cargo verify` and `cargo measure`, and the step Trunk calls when it has built the site.
 
 mod house;
+mod measure;
 mod serve;
 mod site;
 mod stamp;
 mod tools;
 mod tree;
 mod verify;
+#[allow(
+    dead_code,
+    clippy::expect_used,
+    clippy::indexing_slicing,
+    reason = "the flows in the browser use all of it, and stop where it fails"
+)]
+#[path = "../../../tests/browser/webdriver.rs"]
+mod webdriver;
 
 use std::process::ExitCode;
 
@@ -21,7 +30,13 @@ cargo serve [--release] [--lan] [--port N] [--open]
 cargo verify [STEP]...
     Runs every check, or only the named ones. `cargo verify --list` names them.
 
-Both find or install what is missing.";
+cargo measure [--built] [--starts N] [--keys N]
+    Builds the page and prints how long it keeps a reader waiting on a slow phone, as Chromium imitates one.
+    --built     measures what stands in dist/
+    --starts    starts of each kind
+    --keys      key presses on each sheet
+
+Each finds or installs what is missing.";
 
 fn main() -> ExitCode {
     let arguments: Vec<String> = std::env::args().skip(1).collect();
@@ -44,6 +59,7 @@ fn run(arguments: &[String]) -> Outcome<bool> {
     match command.as_str() {
         "serve" => serve::serve(&House::open()?, rest).map(|()| true),
         "verify" => verify::verify(&House::open()?, rest),
+        "measure" => measure::measure(&House::open()?, rest).map(|()| true),
         "stamp" => stamp::hook().map(|()| true),
         "help" | "--help" | "-h" => {
             println!("{HELP}");
