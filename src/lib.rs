@@ -1,7 +1,22 @@
 //! Find what makes a desktop motion machine noisy, and whether a fix is worth it.
 //!
-//! Arrows point one way: [`units`] ← [`formulas`] ← [`sheets`] ← `ui`, with [`calc`] (the contract) and [`text`] beside
-//! `formulas`. The core knows no browser, no clock and no randomness of its own.
+//! A calculation is a link; a sheet reads it, works it out and says the answer:
+//!
+//! ```
+//! use lessdin::calc::sheet::Outcome;
+//! use lessdin::{sheets, text};
+//!
+//! let opened = sheets::open("#/alone/v1/on=46.1/off=44.9");
+//! let sheet = sheets::find(&opened.sheet).unwrap();
+//! let run = sheet.run(&opened.draft.unwrap(), None);
+//! let Outcome::Answer(report) = run.outcome else { panic!("two readings are enough") };
+//!
+//! let sentence = report.headline.text(text::Style::default());
+//! assert!(sentence.starts_with("Stopping it gained 1.2"));
+//! ```
+//!
+//! Arrows point one way: [`units`] ← [`formulas`] ← [`calc`] and [`text`] ← [`sheets`] ← `ui`. The core knows no browser, no
+//! clock and no randomness of its own.
 //!
 //! | module | what it is for |
 //! | --- | --- |
