@@ -10,7 +10,7 @@ use std::process::{Command, Stdio};
 use serde_json::Value;
 
 /// Why a command cannot go on, in one or two sentences.
-#[derive(Debug)]
+#[derive(Clone, Debug)]
 pub(crate) struct Stop(String);
 
 impl Stop {
