@@ -254,6 +254,7 @@ pub fn draw(picture: &Picture, width: f64, style: Style) -> Drawing {
 
 fn draw_split(parts: &[Part], width: f64, style: Style) -> Drawing {
     const HEIGHT: f64 = 56.0;
+    const GAP: f64 = 4.0;
     let total: f64 = parts.iter().map(|part| part.size).sum();
     let mut marks = Vec::new();
     let mut x = 0.0;
@@ -279,11 +280,17 @@ fn draw_split(parts: &[Part], width: f64, style: Style) -> Drawing {
             x += w;
         }
     }
+    // Leftmost on top with its words to the left: so no line runs through the words of another.
+    let (left, others): (Vec<_>, Vec<_>) = below.into_iter().partition(|(at, label)| *at >= text_width(label) + GAP);
     let mut y = HEIGHT;
-    for (at, label) in below.iter().rev() {
+    for (at, label) in left.iter().chain(others.iter().rev()) {
         y += 22.0;
         marks.push(Mark::Line { points: vec![(*at, HEIGHT), (*at, y - 5.0)], class: "axis" });
-        marks.push(beside(*at, y, 4.0, label, width, "label-soft"));
+        marks.push(if *at >= text_width(label) + GAP {
+            text(*at - GAP, y, Anchor::End, label.clone(), "label-soft")
+        } else {
+            beside(*at, y, GAP, label, width, "label-soft")
+        });
     }
     Drawing { width, height: y + 4.0, marks }
 }
@@ -514,3 +521,27 @@ fn clip_segment(a: (f64, f64), b: (f64, f64), x: (f64, f64), y: (f64, f64)) -> O
 
 /// The size of the text in drawings, CSS pixels.
 pub const TEXT_SIZE: f64 = FONT;
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::text::Arg;
+
+    #[test]
+    fn no_line_of_a_split_bar_runs_through_the_words_of_another_part() {
+        let part = |name: &str, size| Part { label: Arg::Typed(name.to_owned()), size, lead: false };
+        let parts = [part("cabinet fan", 46.0), part("tool fan", 23.0), part("axes", 16.0), part("supply fan", 13.0), part("room", 2.0)];
+        let drawing = draw_split(&parts, 328.0, Style::default());
+        let soft = |mark: &&Mark| matches!(mark, Mark::Text { class: "label-soft", .. });
+        assert_eq!(drawing.marks.iter().filter(soft).count(), 3);
+        for mark in drawing.marks.iter().filter(soft) {
+            let Mark::Text { x, y, text, .. } = mark else { continue };
+            for line in &drawing.marks {
+                let Mark::Line { points, .. } = line else { continue };
+                let [(at, _), (_, end)] = points[..] else { continue };
+                let crossed = at > x - text_width(text) && at < *x && end > y - FONT;
+                assert!(!crossed, "a line at {at} runs through “{text}”");
+            }
+        }
+    }
+}
