@@ -27,6 +27,7 @@
 //! | [`sheets`] | one folder per calculation, and the list of them |
 //! | `worker` | longer calculations, off the page's main thread |
 //! | `ui` | the page; no arithmetic |
+//! | `js` | the same sheets as a JavaScript module; no arithmetic |
 
 pub mod calc;
 pub mod formulas;
@@ -34,6 +35,8 @@ pub mod sheets;
 pub mod text;
 pub mod units;
 
+#[cfg(feature = "js")]
+pub mod js;
 #[cfg(feature = "ui")]
 pub mod ui;
 #[cfg(feature = "ui")]

@@ -100,6 +100,19 @@ pub enum Quantity {
     Plain,
 }
 
+/// A quantity as other programs get it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Si {
+    /// Its stable name.
+    pub quantity: &'static str,
+    /// Its coherent SI unit; dB, phon and sone where SI has none, `money` where the currency is anyone's.
+    pub unit: &'static str,
+    /// Value in `unit` = value in the base unit · `times` / `by`. Two numbers, so that 2 mm are 0.002 m to the last digit.
+    times: f64,
+    /// See `times`.
+    by: f64,
+}
+
 static LEVEL_A: [Unit; 4] = [
     unit("dB", "dB(A)", &["db"], 1.0),
     unit("dBA", "dB(A)", &["dba", "db(a)"], 1.0),
@@ -202,6 +215,53 @@ impl Quantity {
         }
     }
 
+    /// The quantity as other programs get it: in SI units or dB, whatever is usual at the bench.
+    ///
+    /// Source: BIPM, The International System of Units, 9th edition, tables 2 to 6 and 8 (degree, decibel); phon and sone:
+    /// ISO 532-1. Turns are counted per second (ISO 80000-3, rotational frequency), shares are fractions of one.
+    pub fn si(self) -> Si {
+        let si = |quantity, unit, times, by| Si { quantity, unit, times, by };
+        let same = |quantity, unit| si(quantity, unit, 1.0, 1.0);
+        match self {
+            Self::Level(_) => same("level", "dB"),
+            Self::Gain => same("gain", "dB"),
+            Self::SoundPower => same("soundPower", "dB"),
+            Self::Share | Self::FineShare => same("share", "1"),
+            Self::Ratio => same("ratio", "1"),
+            Self::Distance => same("length", "m"),
+            Self::Size => si("length", "m", 1.0, 1e3),
+            Self::Travel => si("length", "m", 1.0, 1e6),
+            Self::Flow => si("flow", "m³/s", 1.0, 3600.0),
+            Self::Pressure => same("pressure", "Pa"),
+            Self::Rotation => si("rotation", "1/s", 1.0, 60.0),
+            Self::Speed => si("speed", "m/s", 1.0, 1e3),
+            Self::Money => same("money", "money"),
+            Self::MoneyPerDecibel => same("moneyPerDecibel", "money/dB"),
+            Self::Count => same("count", "1"),
+            Self::Loudness => same("loudness", "sone"),
+            Self::Phon => same("loudnessLevel", "phon"),
+            Self::Angle => si("angle", "rad", std::f64::consts::PI, 180.0),
+            Self::Frequency => same("frequency", "Hz"),
+            Self::StepRate => si("frequency", "Hz", 1e3, 1.0),
+            Self::StepsPerMillimetre => si("stepsPerLength", "1/m", 1e3, 1.0),
+            Self::StepsPerDegree => si("stepsPerAngle", "1/rad", 180.0, std::f64::consts::PI),
+            Self::Current => same("current", "A"),
+            Self::Voltage => same("voltage", "V"),
+            Self::Resistance => same("resistance", "Ω"),
+            Self::Inductance => si("inductance", "H", 1.0, 1e3),
+            Self::Torque => same("torque", "N·m"),
+            Self::Inertia => si("inertia", "kg·m²", 1.0, 1e7),
+            Self::Power => same("power", "W"),
+            Self::Plain => same("number", "1"),
+        }
+    }
+
+    /// A value, a difference or a ± in the base unit, in the unit of [`Self::si`]. Every base unit is proportional to it.
+    pub fn to_si(self, base: f64) -> f64 {
+        let si = self.si();
+        base * si.times / si.by
+    }
+
     /// The symbol shown after a value in the base unit.
     pub fn symbol(self) -> &'static str {
         match self {
@@ -246,5 +306,45 @@ mod tests {
             assert!((unit.to_base(typed) - base).abs() < 1e-9);
             assert!((unit.from_base(base) - typed).abs() < 1e-9);
         }
+    }
+
+    #[test]
+    fn si_units_agree_with_the_conversion_factors_of_nist() {
+        // NIST Special Publication 811 (2008), appendix B.8, as far as its digits go.
+        for (quantity, id, typed, si, unit) in [
+            (Quantity::Size, "in", 1.0, 2.54e-2, "m"),
+            (Quantity::Distance, "ft", 1.0, 3.048e-1, "m"),
+            (Quantity::Flow, "cfm", 1.0, 4.719_474e-4, "m³/s"),
+            (Quantity::Pressure, "inH2O", 1.0, 2.490_889e2, "Pa"),
+            (Quantity::Pressure, "mmH2O", 1.0, 9.806_65, "Pa"),
+            (Quantity::Speed, "inmin", 60.0, 2.54e-2, "m/s"),
+            (Quantity::Rotation, "rpm", 1.0, 1.666_667e-2, "1/s"),
+            (Quantity::Angle, "deg", 1.0, 1.745_329e-2, "rad"),
+            (Quantity::Share, "pc", 1.0, 1e-2, "1"),
+            // From the prefixes alone.
+            (Quantity::Travel, "um", 1.0, 1e-6, "m"),
+            (Quantity::StepRate, "kHz", 1.0, 1e3, "Hz"),
+            (Quantity::Frequency, "kHz", 1.0, 1e3, "Hz"),
+            (Quantity::Inductance, "mH", 1.0, 1e-3, "H"),
+            (Quantity::Inertia, "gcm2", 1.0, 1e-3 * 1e-2 * 1e-2, "kg·m²"),
+            (Quantity::Torque, "Ncm", 1.0, 1e-2, "N·m"),
+            (Quantity::StepsPerMillimetre, "stepsmm", 1.0, 1e3, "1/m"),
+            (Quantity::StepsPerDegree, "stepsdeg", 1.745_329e-2, 1.0, "1/rad"),
+            (Quantity::SoundPower, "B", 4.1, 41.0, "dB"),
+        ] {
+            let written = quantity.units().iter().find(|unit| unit.id == id).unwrap();
+            let found = quantity.to_si(written.to_base(typed));
+            assert!((found / si - 1.0).abs() < 3e-7, "{quantity:?}: {found} is not {si}");
+            assert_eq!(quantity.si().unit, unit);
+        }
+    }
+
+    #[test]
+    #[expect(clippy::float_cmp, reason = "to the last digit is the point")]
+    fn round_values_stay_round_in_si_units() {
+        assert_eq!(Quantity::Size.to_si(2.3), 0.0023);
+        assert_eq!(Quantity::Travel.to_si(3.125), 3.125e-6);
+        assert_eq!(Quantity::StepsPerMillimetre.to_si(320.0), 320_000.0);
+        assert_eq!(Quantity::Rotation.to_si(3000.0), 50.0);
     }
 }

@@ -1,7 +1,9 @@
-//! The house commands: `cargo serve`, `cargo verify` and `cargo measure`, and the step Trunk calls when it has built the site.
+//! The house commands: `cargo serve`, `cargo module`, `cargo verify` and `cargo measure`, and the step Trunk calls when it has built
+//! the site.
 
 mod house;
 mod measure;
+mod module;
 mod serve;
 mod site;
 mod stamp;
@@ -26,6 +28,9 @@ cargo serve [--release] [--lan] [--port N] [--open]
     Builds the page, serves it on this machine and builds again when a file changes.
     --release   as it is published: small, kept on the device, with updates
     --lan       for other devices on the local network too (plain http: no service worker, no clipboard there)
+
+cargo module
+    Builds the JavaScript module: the sheets for other programs.
 
 cargo verify [STEP]...
     Runs every check, or only the named ones. `cargo verify --list` names them.
@@ -58,6 +63,12 @@ fn run(arguments: &[String]) -> Outcome<bool> {
     };
     match command.as_str() {
         "serve" => serve::serve(&House::open()?, rest).map(|()| true),
+        "module" => {
+            let house = House::open()?;
+            tools::ensure(&house, tools::Need::ModuleTools)?;
+            println!("{}", module::build(&house)?);
+            Ok(true)
+        }
         "verify" => verify::verify(&House::open()?, rest),
         "measure" => measure::measure(&House::open()?, rest).map(|()| true),
         "stamp" => stamp::hook().map(|()| true),

@@ -23,6 +23,8 @@ pub(crate) enum Need {
     WasmTarget,
     /// Trunk, wasm-bindgen and wasm-opt.
     SiteTools,
+    /// wasm-bindgen, wasm-opt, Node and the type checker.
+    ModuleTools,
     /// Chromium and its driver.
     Browser,
 }
@@ -33,9 +35,12 @@ pub(crate) fn ensure(house: &House, need: Need) -> Outcome<()> {
         Need::Lints => lints(house),
         Need::WasmTarget => wasm_target(house),
         Need::SiteTools => {
+            ensure(house, Need::ModuleTools)?;
+            cargo_tool(house, "trunk", "trunk", TRUNK, &["--no-default-features", "--features", "rustls"])
+        }
+        Need::ModuleTools => {
             wasm_target(house)?;
             node_packages(house)?;
-            cargo_tool(house, "trunk", "trunk", TRUNK, &["--no-default-features", "--features", "rustls"])?;
             cargo_tool(house, "wasm-bindgen", "wasm-bindgen-cli", &wasm_bindgen_pin(house)?, &[])
         }
         Need::Browser => {
@@ -133,7 +138,7 @@ fn node_packages(house: &House) -> Outcome<()> {
     if there {
         return Ok(());
     }
-    step("wasm-opt and the accessibility checker are missing or of other versions: installing them under tests/", || {
+    step("wasm-opt, the accessibility checker and the type checker are missing or of other versions: installing them under tests/", || {
         house.run("npm", &["ci", "--prefix", "tests", "--ignore-scripts", "--no-audit", "--no-fund"])
     })
     .map_err(|e| by_hand(&e, "npm ci --prefix tests --ignore-scripts"))
@@ -232,15 +237,21 @@ fn first_number(words: &str) -> Option<u32> {
     words.get(from..)?.split(|c: char| !c.is_ascii_digit()).next()?.parse().ok()
 }
 
-/// Trunk, ready to run without a network: everything it wants is fetched first. Messages of a crash in the page then name a
-/// crate's file, not the folder it stood in on this machine.
-pub(crate) fn trunk(house: &House) -> Outcome<std::process::Command> {
-    house.run("cargo", &["fetch", "--locked"])?;
-    let mut command = house.command("trunk");
-    command.env("TRUNK_SKIP_VERSION_CHECK", "true");
+/// A program that builds for the browser. Messages of a crash there then name a crate's file, not the folder it stood in on
+/// this machine.
+pub(crate) fn for_the_web(house: &House, program: &str) -> std::process::Command {
+    let mut command = house.command(program);
     if let Some(sources) = house.sources().filter(|path| !path.contains(' ')) {
         command.env("CARGO_TARGET_WASM32_UNKNOWN_UNKNOWN_RUSTFLAGS", format!("--remap-path-prefix={sources}=crates"));
     }
+    command
+}
+
+/// Trunk, ready to run without a network: everything it wants is fetched first.
+pub(crate) fn trunk(house: &House) -> Outcome<std::process::Command> {
+    house.run("cargo", &["fetch", "--locked"])?;
+    let mut command = for_the_web(house, "trunk");
+    command.env("TRUNK_SKIP_VERSION_CHECK", "true");
     // Trunk reads NO_COLOR as true or false only.
     if env::var_os("NO_COLOR").is_some() {
         command.env("NO_COLOR", "true");

@@ -6,7 +6,7 @@ use serde_json::Value;
 
 use crate::house::{House, Outcome, Stop, finish};
 use crate::tools::{self, Need, ensure};
-use crate::{site, tree};
+use crate::{module, site, tree};
 
 /// One check.
 struct Step {
@@ -30,12 +30,13 @@ const fn on_site(name: &'static str, what: &'static str, needs: &'static [Need],
 const STEPS: &[Step] = &[
     step("fmt", "the code is laid out as rustfmt does", &[Need::Lints], fmt),
     step("clippy", "lints, on this machine: all targets", &[Need::Lints], clippy),
-    step("clippy-web", "lints, in the browser: page and worker", &[Need::Lints, Need::WasmTarget], clippy_web),
+    step("clippy-web", "lints, in the browser: page, worker and module", &[Need::Lints, Need::WasmTarget], clippy_web),
     step("test", "native tests and the examples in the documentation", &[], test),
     step("doc", "the documentation builds without a warning", &[Need::WasmTarget], doc),
     step("licences", "every crate may be used under a permissive licence", &[], tree::licences),
     step("duplicates", "no crate is there in two versions", &[], tree::duplicates),
     step("golden", "no published link has gone", &[], tree::golden),
+    step("module", "the JavaScript module builds and its tests pass in Node", &[Need::ModuleTools], module::check),
     step("site", "the site builds", &[Need::SiteTools], site::build),
     on_site("size", "what the first screen weighs", &[], site::first_screen),
     on_site("worker", "what the worker weighs", &[], site::background),
@@ -135,7 +136,7 @@ fn clippy(house: &House) -> Outcome<String> {
 
 fn clippy_web(house: &House) -> Outcome<String> {
     let target = ["--target", "wasm32-unknown-unknown"];
-    let mut arguments = vec!["clippy", "--locked", "--features", "ui", "--lib", "--bin", "app", "--bin", "worker"];
+    let mut arguments = vec!["clippy", "--locked", "--features", "ui,js", "--lib", "--bin", "app", "--bin", "worker"];
     arguments.extend(target);
     arguments.extend(["--", "-D", "warnings"]);
     house.run("cargo", &arguments)?;
@@ -154,7 +155,7 @@ fn test(house: &House) -> Outcome<String> {
 }
 
 fn doc(house: &House) -> Outcome<String> {
-    for extra in [&["--features", "dev"][..], &["--features", "ui", "--target", "wasm32-unknown-unknown"]] {
+    for extra in [&["--features", "dev"][..], &["--features", "ui,js", "--target", "wasm32-unknown-unknown"]] {
         let mut command = house.command("cargo");
         command.args(["doc", "--locked", "--no-deps", "--lib"]).args(extra).env("RUSTDOCFLAGS", "-D warnings");
         finish(&mut command)?;

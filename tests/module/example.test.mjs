@@ -1,0 +1,34 @@
+// The example of README.md, or example.mjs beside this file while there is none there, says what really comes.
+
+import assert from 'node:assert/strict';
+import { spawnSync } from 'node:child_process';
+import { mkdtemp, readFile, rm, writeFile } from 'node:fs/promises';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { test } from 'node:test';
+import { copied } from './house.mjs';
+
+const near = (name) => readFile(new URL(name, import.meta.url), 'utf8');
+
+async function examples() {
+  const readme = await near('../../README.md').catch(() => '');
+  const found = [...readme.matchAll(/^```js\n(.*?)^```$/gms)].map(([, code]) => code);
+  return found.length > 0 ? found : [await near('example.mjs')];
+}
+
+test('the example prints what its comments say', async () => {
+  for (const code of await examples()) {
+    const own = await mkdtemp(join(tmpdir(), 'lessdin-example-'));
+    try {
+      await copied(own);
+      await writeFile(join(own, 'example.mjs'), code);
+      const ran = spawnSync(process.execPath, [join(own, 'example.mjs')], { encoding: 'utf8' });
+      assert.equal(ran.stderr, '');
+      const said = [...code.matchAll(/console\.log\(.*\); \/\/ (.*)$/gm)].map(([, words]) => words);
+      assert.ok(said.length > 0);
+      assert.deepEqual(ran.stdout.replaceAll('\u202f', ' ').trimEnd().split('\n'), said);
+    } finally {
+      await rm(own, { recursive: true });
+    }
+  }
+});
