@@ -1,6 +1,7 @@
 //! What is being typed: raw text per cell, kept as it is, half-typed included. With undo and redo.
 
 use super::schema::{Key, Table};
+use std::rc::Rc;
 
 /// A row, for as long as the draft lives. It survives renaming and reordering.
 pub type RowId = u32;
@@ -186,7 +187,8 @@ impl Draft {
 
     /// Whether a row has no text in it. Blanks alone are no text.
     pub fn row_is_empty(&self, at: RowAt) -> bool {
-        !self.cells.iter().any(|(path, text)| path.row == Some(at) && !text.trim().is_empty())
+        let first = self.cells.partition_point(|(path, _)| path.row < Some(at));
+        !self.cells.iter().skip(first).take_while(|(path, _)| path.row == Some(at)).any(|(_, text)| !text.trim().is_empty())
     }
 
     /// Adds empty rows until the table shows as many as it should at the start.
@@ -206,8 +208,9 @@ impl Draft {
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct History {
     now: Draft,
-    past: Vec<Draft>,
-    future: Vec<Draft>,
+    // Shared, so that a copy of the history is light: the page makes one with every key.
+    past: Vec<Rc<Draft>>,
+    future: Vec<Rc<Draft>>,
     typing: Option<Path>,
 }
 
@@ -252,7 +255,7 @@ impl History {
     pub fn undo(&mut self) -> bool {
         self.typing = None;
         let Some(before) = self.past.pop() else { return false };
-        self.future.push(std::mem::replace(&mut self.now, before));
+        self.future.push(Rc::new(std::mem::replace(&mut self.now, Rc::unwrap_or_clone(before))));
         true
     }
 
@@ -260,7 +263,7 @@ impl History {
     pub fn redo(&mut self) -> bool {
         self.typing = None;
         let Some(after) = self.future.pop() else { return false };
-        self.past.push(std::mem::replace(&mut self.now, after));
+        self.past.push(Rc::new(std::mem::replace(&mut self.now, Rc::unwrap_or_clone(after))));
         true
     }
 
@@ -275,7 +278,7 @@ impl History {
     }
 
     fn remember(&mut self) {
-        self.past.push(self.now.clone());
+        self.past.push(Rc::new(self.now.clone()));
         if self.past.len() > MOST_STEPS {
             self.past.remove(0);
         }

@@ -13,7 +13,7 @@ use super::draft::{Col, Draft, Path, RowAt};
 use super::number;
 use super::quantity::Quantity;
 use super::read;
-use super::schema::{Cell, Kind, Schema, Table};
+use super::schema::{Cell, Key, Kind, Schema, Table};
 use crate::text::{Arg, Said, common_words as words, say};
 use std::fmt::Write as _;
 
@@ -44,22 +44,28 @@ pub struct Opened {
 
 /// Writes a draft as a link, from `#` on.
 pub fn write(sheet: &str, version: u32, schema: &Schema, draft: &Draft, mode: Mode) -> String {
+    let fields = schema.all_fields().filter_map(|cell| Some((cell.key, cell_text(cell, draft, Path::field(cell.key), mode)?)));
+    let fields: Vec<(Key, String)> = fields.collect();
+    let tables = schema.tables.iter().map(|table| {
+        let rows = draft.rows(table.key).iter();
+        let mut rows: Vec<String> = rows.map(|row| row_text(table, draft, RowAt { table: table.key, row: *row }, mode)).collect();
+        if mode == Mode::Link {
+            rows.truncate(rows_needed(schema, table, draft, &rows));
+        }
+        (table.key, rows)
+    });
+    let tables: Vec<(Key, Vec<String>)> = tables.collect();
     let mut out = format!("#/{sheet}");
-    if mode == Mode::Keep || has_content(schema, draft) {
+    if mode == Mode::Keep || !fields.is_empty() || tables.iter().any(|(_, rows)| !rows.is_empty()) {
         let _ = write!(out, "/v{}", if mode == Mode::Keep { draft.version.unwrap_or(version) } else { version });
     }
-    for cell in schema.all_fields() {
-        if let Some(text) = cell_text(cell, draft, Path::field(cell.key), mode) {
-            let _ = write!(out, "/{}={text}", cell.key);
-        }
+    let mut part = |key: &str, text: &str| out.extend(["/", key, "=", text]);
+    for (key, text) in &fields {
+        part(key, text);
     }
-    for table in schema.tables {
-        let rows = draft.rows(table.key);
-        let shown = if mode == Mode::Keep { rows.len() } else { rows_needed(schema, table, draft) };
-        for row in rows.iter().take(shown) {
-            let text = row_text(table, draft, RowAt { table: table.key, row: *row }, mode);
-            let text = if text.is_empty() && mode == Mode::Link { EMPTY_ROW } else { &text };
-            let _ = write!(out, "/{}={text}", table.key);
+    for (key, rows) in &tables {
+        for text in rows {
+            part(key, if text.is_empty() && mode == Mode::Link { EMPTY_ROW } else { text });
         }
     }
     out
@@ -68,27 +74,23 @@ pub fn write(sheet: &str, version: u32, schema: &Schema, draft: &Draft, mode: Mo
 /// A row without content that stands before others, so that the third row stays the third: an encoded blank.
 const EMPTY_ROW: &str = "%20";
 
-fn has_content(schema: &Schema, draft: &Draft) -> bool {
-    schema.all_fields().any(|cell| cell_text(cell, draft, Path::field(cell.key), Mode::Link).is_some())
-        || schema.tables.iter().any(|table| rows_needed(schema, table, draft) > 0)
-}
-
 /// How many rows of a table a link has to hold: up to the last that has content or is pointed to.
-fn rows_needed(schema: &Schema, table: &Table, draft: &Draft) -> usize {
-    let rows = draft.rows(table.key).iter().enumerate();
-    let own = rows.filter(|(_, row)| row_has_content(table, draft, RowAt { table: table.key, row: **row })).map(|(place, _)| place + 1);
+fn rows_needed(schema: &Schema, table: &Table, draft: &Draft, rows: &[String]) -> usize {
+    let own = rows.iter().rposition(|text| !text.is_empty()).map(|place| place + 1);
     let cells = schema.cells(draft);
     let pointed = cells.filter_map(|(path, cell)| match (cell.kind, path.col) {
         (Kind::Row(key), _) if key == table.key => Some(read::row(draft, key, draft.get(path)).ok()?.0),
         (_, Col::Of(row)) if !draft.get(path).trim().is_empty() => draft.ordinal(RowAt { table: table.key, row }),
         _ => None,
     });
-    own.chain(pointed).max().unwrap_or(0)
+    own.into_iter().chain(pointed).max().unwrap_or(0)
 }
 
 /// Whether a row says anything: text other than blanks and defaults.
 pub fn row_has_content(table: &Table, draft: &Draft, at: RowAt) -> bool {
-    !row_text(table, draft, at, Mode::Link).is_empty()
+    let own = table.cells.iter().map(|cell| (cell, Col::Fixed(cell.key)));
+    let per = table.per.iter().flat_map(|per| draft.rows(per.table).iter().map(|row| (&per.cell, Col::Of(*row))));
+    own.chain(per).any(|(cell, col)| cell_text(cell, draft, Path { row: Some(at), col }, Mode::Link).is_some())
 }
 
 fn row_text(table: &Table, draft: &Draft, at: RowAt, mode: Mode) -> String {

@@ -1,6 +1,7 @@
 //! One field: label, unit, input, buttons, help, problem. Every input on the page is one of these.
 
 use super::state::Act;
+use super::table::PasteInto;
 use super::words;
 use crate::calc::draft::Path;
 use crate::calc::number;
@@ -11,9 +12,9 @@ use crate::text::{Said, Style, say};
 use web_sys::{HtmlInputElement, HtmlSelectElement};
 use yew::prelude::*;
 
-#[derive(Properties, PartialEq)]
+#[derive(Properties, Clone, PartialEq)]
 pub(super) struct FieldProps {
-    pub(super) cell: ByAddress,
+    pub(super) cell: ByAddress<Cell>,
     pub(super) path: Path,
     pub(super) text: AttrValue,
     pub(super) style: Style,
@@ -26,22 +27,29 @@ pub(super) struct FieldProps {
     pub(super) remark: Option<AttrValue>,
     /// The symbol of a level's unit.
     pub(super) level_symbol: &'static str,
-    /// What to call the field where its label alone is not enough: "Level of cabinet fan".
+    /// The row the field is in, where its label alone is not enough: "Level: cabinet fan".
     #[prop_or_default]
-    pub(super) full_label: Option<AttrValue>,
+    pub(super) row_name: Option<AttrValue>,
     /// Names of the rows that a field may point to.
     #[prop_or_default]
     pub(super) targets: Vec<AttrValue>,
     /// Several lines, a range: goes to the table when pasted into a field.
     #[prop_or_default]
-    pub(super) on_paste_rows: Option<Callback<String>>,
+    pub(super) paste: Option<PasteInto>,
 }
 
-/// A cell of the schema, compared by its address: cells are statics.
-#[derive(Clone, Copy)]
-pub(super) struct ByAddress(pub(super) &'static Cell);
+/// A part of the schema, compared by its address: schemas are statics.
+pub(super) struct ByAddress<T: 'static>(pub(super) &'static T);
 
-impl PartialEq for ByAddress {
+impl<T> Clone for ByAddress<T> {
+    fn clone(&self) -> Self {
+        *self
+    }
+}
+
+impl<T> Copy for ByAddress<T> {}
+
+impl<T> PartialEq for ByAddress<T> {
     fn eq(&self, other: &Self) -> bool {
         std::ptr::eq(self.0, other.0)
     }
@@ -63,7 +71,12 @@ fn label_text(props: &FieldProps) -> String {
 }
 
 fn full_label(props: &FieldProps) -> String {
-    props.full_label.as_ref().map_or_else(|| label_text(props), ToString::to_string)
+    aria_label(props).unwrap_or_else(|| label_text(props))
+}
+
+/// The label with its row, for those who do not see which row the field is in.
+fn aria_label(props: &FieldProps) -> Option<String> {
+    props.row_name.as_ref().map(|name| format!("{}: {name}", label_text(props)))
 }
 
 fn describe(props: &FieldProps) -> String {
@@ -150,19 +163,19 @@ fn text_input(props: &FieldProps, mode: &'static str, capitalise: &'static str) 
         })
     };
     let onpaste = {
-        let on_rows = props.on_paste_rows.clone();
+        let paste = props.paste.clone();
         Callback::from(move |event: Event| {
             let event: web_sys::ClipboardEvent = wasm_bindgen::JsCast::unchecked_into(event);
             let text = event.clipboard_data().and_then(|data| data.get_data("text").ok()).unwrap_or_default();
-            if let Some(on_rows) = on_rows.as_ref().filter(|_| text.trim().contains(['\n', '\t', ';'])) {
+            if let Some(paste) = paste.as_ref().filter(|_| text.trim().contains(['\n', '\t', ';'])) {
                 event.prevent_default();
-                on_rows.emit(text);
+                paste.take(&text);
             }
         })
     };
     html! {
         <input id={path.dom_id()} type="text" inputmode={mode} autocomplete="off" autocapitalize={capitalise} enterkeyhint="next"
-            spellcheck="false" placeholder={placeholder(props)} value={shown} aria-label={props.full_label.clone()} aria-describedby={describe(props)}
+            spellcheck="false" placeholder={placeholder(props)} value={shown} aria-label={aria_label(props)} aria-describedby={describe(props)}
             aria-invalid={props.problem.as_ref().map(|_| "true")} {oninput} {onchange} {onkeydown} {onpaste} />
     }
 }
@@ -333,7 +346,7 @@ fn choice(props: &FieldProps) -> Html {
     };
     let known = options.iter().any(|(key, _)| *key == current);
     let inner = html! {
-        <select id={path.dom_id()} class="choice" aria-label={props.full_label.clone()} aria-describedby={describe(props)}
+        <select id={path.dom_id()} class="choice" aria-label={aria_label(props)} aria-describedby={describe(props)}
             aria-invalid={props.problem.as_ref().map(|_| "true")} {onchange}>
             if !known {
                 <option value={props.text.clone()} selected=true>{ style.language.text(words::NOT_CHOSEN) }</option>
@@ -359,7 +372,7 @@ fn switch(props: &FieldProps) -> Html {
     html! {
         <div class="cell switch" data-key={cell.key}>
             <label for={id.clone()}>
-                <input {id} type="checkbox" checked={on} aria-label={props.full_label.clone()} {onchange} />
+                <input {id} type="checkbox" checked={on} aria-label={aria_label(props)} {onchange} />
                 <span>{ label_text(props) }</span>
             </label>
             <p class="help">{ style.language.text(cell.help) }</p>

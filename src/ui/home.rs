@@ -115,7 +115,7 @@ fn Quick(props: &QuickProps) -> Html {
     use_spoken(if let Outcome::Answer(report) = &run.outcome { report.headline.text(style) } else { String::new() }, &props.tell);
     let draft = state.draft();
     let context = Context { style, act, level_symbol: Quantity::Level(Reader::new(draft).weighting()).symbol(), tell: props.tell.clone() };
-    let around = Around { tables: sheet.schema(), errors: &run.errors, remarks: &run.remarks, row_name: None, on_paste_rows: None };
+    let around = Around { tables: sheet.schema(), errors: &run.errors, remarks: &run.remarks, row_name: None, paste: None };
     let draw = |key: &str| sheet.schema().field(key).map(|cell| table::field(&context, cell, Path::field(cell.key), draft, &around));
     let (class, lead, support) = match &run.outcome {
         Outcome::Answer(report) => {

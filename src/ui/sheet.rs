@@ -292,7 +292,7 @@ fn inputs(sheet: &'static dyn Sheet, state: &State, run: &Run, style: Style, act
     let level_symbol = Quantity::Level(Reader::new(draft).weighting()).symbol();
     let context = Context { style, act: act.clone(), level_symbol, tell: tell.clone() };
     let schema = sheet.schema();
-    let around = Around { tables: schema, errors: &run.errors, remarks: &run.remarks, row_name: None, on_paste_rows: None };
+    let around = Around { tables: schema, errors: &run.errors, remarks: &run.remarks, row_name: None, paste: None };
     let draw = |cell: &'static Cell| table::field(&context, cell, Path::field(cell.key), draft, &around);
     let typed = |cells: &[&'static Cell]| cells.iter().any(|cell| !draft.get(Path::field(cell.key)).is_empty());
     let front: Vec<&'static Cell> = schema.fields.iter().filter(|cell| cell.place == Place::Front).collect();

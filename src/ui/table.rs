@@ -1,9 +1,9 @@
 //! A table of rows, each a small form: one thumb on a phone, a grid on a wide screen.
 
-use super::field::{ByAddress, Field};
+use super::field::{ByAddress, Field, FieldProps};
 use super::state::Act;
 use super::words;
-use crate::calc::draft::{Col, Draft, Path, RowAt};
+use crate::calc::draft::{Col, Draft, Path, RowAt, RowId};
 use crate::calc::error::FieldError;
 use crate::calc::schema::{Cell, Kind, Place, Table};
 use crate::calc::table_text;
@@ -22,8 +22,17 @@ pub(super) struct Context {
 
 /// The field for a cell of a draft.
 pub(super) fn field(context: &Context, cell: &'static Cell, path: Path, draft: &Draft, around: &Around<'_>) -> Html {
+    html! { if let Some(props) = field_props(context, cell, path, draft, around) { { drawn(&props) } } }
+}
+
+fn drawn(props: &FieldProps) -> Html {
+    html! { <Field key={props.path.dom_id()} ..props.clone() /> }
+}
+
+/// What the field for a cell shows, when it has a place now.
+fn field_props(context: &Context, cell: &'static Cell, path: Path, draft: &Draft, around: &Around<'_>) -> Option<FieldProps> {
     if !is_wanted(cell, path, draft, around) {
-        return html! {};
+        return None;
     }
     let style = context.style;
     let problem = around.errors.iter().find(|error| error.path == path).map(|error| AttrValue::from(error.problem.said().text(style)));
@@ -35,12 +44,19 @@ pub(super) fn field(context: &Context, cell: &'static Cell, path: Path, draft: &
         }
         _ => Vec::new(),
     };
-    let full_label = around.row_name.map(|name| AttrValue::from(format!("{}: {name}", style.language.text(cell.label))));
-    html! {
-        <Field key={path.dom_id()} cell={ByAddress(cell)} {path} text={AttrValue::from(draft.get(path).to_owned())} {style}
-            act={context.act.clone()} {problem} {remark} level_symbol={context.level_symbol} {full_label} {targets}
-            on_paste_rows={around.on_paste_rows.clone()} />
-    }
+    Some(FieldProps {
+        cell: ByAddress(cell),
+        path,
+        text: AttrValue::from(draft.get(path).to_owned()),
+        style,
+        act: context.act.clone(),
+        problem,
+        remark,
+        level_symbol: context.level_symbol,
+        row_name: around.row_name.clone(),
+        targets,
+        paste: around.paste.clone(),
+    })
 }
 
 /// Whether a cell has a place on the page for what is chosen now. A cell with text in it always has.
@@ -64,8 +80,40 @@ pub(super) struct Around<'a> {
     pub(super) tables: &'static crate::calc::schema::Schema,
     pub(super) errors: &'a [FieldError],
     pub(super) remarks: &'a [(Path, Said)],
-    pub(super) row_name: Option<&'a str>,
-    pub(super) on_paste_rows: Option<Callback<String>>,
+    pub(super) row_name: Option<AttrValue>,
+    pub(super) paste: Option<PasteInto>,
+}
+
+/// The table that pasted lines go to. Equal as long as the same would become of them.
+#[derive(Clone, PartialEq)]
+pub(super) struct PasteInto {
+    table: ByAddress<Table>,
+    /// How many rows can be put.
+    room: usize,
+    style: Style,
+    act: Callback<Act>,
+    tell: Callback<String>,
+}
+
+impl PasteInto {
+    fn new(context: &Context, table: &'static Table, draft: &Draft) -> Self {
+        let room = table_text::room(draft, table);
+        Self { table: ByAddress(table), room, style: context.style, act: context.act.clone(), tell: context.tell.clone() }
+    }
+
+    /// Puts the lines into the table and says how many.
+    pub(super) fn take(&self, text: &str) {
+        let (table, style) = (self.table.0, self.style);
+        let rows = table_text::rows_from_text(text, table);
+        if rows.is_empty() {
+            self.tell.emit(style.language.text(words::PASTED_NONE).to_owned());
+            return;
+        }
+        let put = rows.len().min(self.room);
+        let msg = if put == rows.len() { words::PASTED } else { words::PASTED_SOME };
+        self.tell.emit(say(msg).typed("count", put.to_string()).text(style));
+        self.act.emit(Act::Paste(table.key, rows));
+    }
 }
 
 impl Around<'_> {
@@ -87,20 +135,7 @@ pub(super) fn row_name(table: Option<&Table>, draft: &Draft, at: RowAt, style: S
 /// A table with its rows and buttons.
 pub(super) fn table(context: &Context, table: &'static Table, draft: &Draft, around: &Around<'_>) -> Html {
     let style = context.style;
-    let on_paste = {
-        let (act, tell, draft_rows) = (context.act.clone(), context.tell.clone(), draft.clone());
-        Callback::from(move |text: String| {
-            let rows = table_text::rows_from_text(&text, table);
-            if rows.is_empty() {
-                tell.emit(style.language.text(words::PASTED_NONE).to_owned());
-                return;
-            }
-            let put = table_text::put_rows(&mut draft_rows.clone(), table, &rows);
-            let msg = if put == rows.len() { words::PASTED } else { words::PASTED_SOME };
-            tell.emit(say(msg).typed("count", put.to_string()).text(style));
-            act.emit(Act::Paste(table.key, rows));
-        })
-    };
+    let paste = table.paste.then(|| PasteInto::new(context, table, draft));
     let rows = draft.rows(table.key);
     let many = rows.len() > 1;
     let add = {
@@ -118,15 +153,13 @@ pub(super) fn table(context: &Context, table: &'static Table, draft: &Draft, aro
             <h2 id={format!("t-{}", table.key)}>{ style.language.text(table.label) }</h2>
             <p class="help">{ style.language.text(table.help) }</p>
             <ol class="rows">
-                for row in rows.iter().copied() {
-                    { row_form(context, table, draft, RowAt { table: table.key, row }, many, around, &on_paste) }
-                }
+                for row in rows.iter() { { row_form(context, table, draft, *row, many, around, paste.as_ref()) } }
             </ol>
             <div class="acts">
                 if rows.len() < table.max_rows {
                     <button type="button" onclick={add}>{ say(words::ADD_ROW).with("row", table.row).text(style) }</button>
                 }
-                if table.paste { <PasteBox {style} on_take={on_paste.clone()} /> }
+                if let Some(paste) = paste.clone() { <PasteBox {style} {paste} /> }
             </div>
         </section>
     }
@@ -136,54 +169,75 @@ fn row_form(
     context: &Context,
     table: &'static Table,
     draft: &Draft,
-    at: RowAt,
+    row: RowId,
     many: bool,
     around: &Around<'_>,
-    on_paste: &Callback<String>,
+    paste: Option<&PasteInto>,
 ) -> Html {
-    let style = context.style;
-    let name = row_name(Some(table), draft, at, style);
+    let at = RowAt { table: table.key, row };
+    let name = AttrValue::from(row_name(Some(table), draft, at, context.style));
     let around = Around {
         tables: around.tables,
         errors: around.errors,
         remarks: around.remarks,
-        row_name: Some(&name),
-        on_paste_rows: table.paste.then(|| on_paste.clone()),
+        row_name: Some(name.clone()),
+        paste: paste.cloned(),
     };
-    let path = |cell: &Cell| Path { row: Some(at), col: Col::Fixed(cell.key) };
-    let front = table.cells.iter().filter(|cell| cell.place == Place::Front);
-    let more: Vec<&'static Cell> = table.cells.iter().filter(|cell| cell.place == Place::More).collect();
-    let more_open = more.iter().any(|cell| !draft.get(path(cell)).is_empty());
+    let fields = |place| {
+        let cells = table.cells.iter().filter(|cell| cell.place == place);
+        cells.filter_map(|cell| field_props(context, cell, Path { row: Some(at), col: Col::Fixed(cell.key) }, draft, &around)).collect()
+    };
+    let per = table.per.iter().flat_map(|per| {
+        let (context, around) = (context, &around);
+        draft.rows(per.table).iter().filter_map(move |row| {
+            let other = RowAt { table: per.table, row: *row };
+            let label = AttrValue::from(row_name(around.schema_table(per.table), draft, other, context.style));
+            Some((label, field_props(context, &per.cell, Path::per(at.table, at.row, other.row), draft, around)?))
+        })
+    });
+    let per: Vec<(AttrValue, FieldProps)> = per.collect();
+    let (front, more): (_, Vec<FieldProps>) = (fields(Place::Front), fields(Place::More));
+    html! { <RowForm key={row} style={context.style} act={context.act.clone()} {at} {name} {many} {front} {per} {more} /> }
+}
+
+#[derive(Properties, PartialEq)]
+struct RowProps {
+    style: Style,
+    act: Callback<Act>,
+    at: RowAt,
+    name: AttrValue,
+    /// There are other rows, so this one can move.
+    many: bool,
+    front: Vec<FieldProps>,
+    /// The cells that follow the rows of another table, with the names of those.
+    per: Vec<(AttrValue, FieldProps)>,
+    more: Vec<FieldProps>,
+}
+
+/// One row. A component of its own: typing in one row leaves the others as they are.
+#[component]
+fn RowForm(props: &RowProps) -> Html {
+    let (style, at, name) = (props.style, props.at, &props.name);
+    let more_open = props.more.iter().any(|field| !field.text.is_empty());
     let button = |act_on: Act, msg, named| {
-        let act = context.act.clone();
+        let act = props.act.clone();
         let onclick = Callback::from(move |_: MouseEvent| act.emit(act_on.clone()));
-        let label = say(named).typed("row", name.clone()).text(style);
+        let label = say(named).typed("row", name.to_string()).text(style);
         html! { <button type="button" aria-label={label} {onclick}>{ style.language.text(msg) }</button> }
     };
-    let per_cells = table.per.as_ref().map(|per| {
-        let others = draft.rows(per.table).iter().map(|row| RowAt { table: per.table, row: *row });
-        let fields: Html = others
-            .map(|other| {
-                let path = Path::per(at.table, at.row, other.row);
-                let label = row_name(around.schema_table(per.table), draft, other, style);
-                html! { <div class="per"><span>{ label }</span>{ field(context, &per.cell, path, draft, &around) }</div> }
-            })
-            .collect();
-        fields
-    });
     html! {
-        <li class="row" key={at.row}>
+        <li class="row">
             <div class="cells">
-                for cell in front { { field(context, cell, path(cell), draft, &around) } }
+                for field in props.front.iter() { { drawn(field) } }
             </div>
-            if let Some(fields) = per_cells { { fields } }
+            for (label, field) in props.per.iter() { <div class="per"><span>{ label }</span>{ drawn(field) }</div> }
             <details class="row-more" open={more_open}>
-                <summary>{ style.language.text(words::MORE) }<span class="sr">{ ": " }{ name.clone() }</span></summary>
+                <summary>{ style.language.text(words::MORE) }<span class="sr">{ ": " }{ name }</span></summary>
                 <div class="cells">
-                    for cell in more { { field(context, cell, path(cell), draft, &around) } }
+                    for field in props.more.iter() { { drawn(field) } }
                 </div>
                 <div class="acts">
-                    if many {
+                    if props.many {
                         { button(Act::MoveRow(at, -1), words::UP, words::UP_NAMED) }
                         { button(Act::MoveRow(at, 1), words::DOWN, words::DOWN_NAMED) }
                     }
@@ -197,7 +251,7 @@ fn row_form(
 #[derive(Properties, PartialEq)]
 struct PasteProps {
     style: Style,
-    on_take: Callback<String>,
+    paste: PasteInto,
 }
 
 #[component]
@@ -210,10 +264,10 @@ fn PasteBox(props: &PasteProps) -> Html {
         Callback::from(move |_: MouseEvent| open.set(!*open))
     };
     let take = {
-        let (open, area, on_take) = (open.clone(), area.clone(), props.on_take.clone());
+        let (open, area, paste) = (open.clone(), area.clone(), props.paste.clone());
         Callback::from(move |_: MouseEvent| {
             if let Some(area) = area.cast::<HtmlTextAreaElement>() {
-                on_take.emit(area.value());
+                paste.take(&area.value());
                 open.set(false);
             }
         })

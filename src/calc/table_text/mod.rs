@@ -4,4 +4,4 @@ mod export;
 mod paste;
 
 pub use export::{csv, tsv};
-pub use paste::{put_rows, rows_from_text};
+pub use paste::{put_rows, room, rows_from_text};

@@ -46,11 +46,17 @@ pub fn put_rows(draft: &mut Draft, table: &Table, rows: &[Vec<(Key, String)>]) -
     for at in empty {
         draft.remove_row(at);
     }
-    let room = table.max_rows.saturating_sub(draft.rows(table.key).len());
+    let room = room(draft, table);
     for row in rows.iter().take(room) {
         draft.add_filled(table.key, row);
     }
     rows.len().min(room)
+}
+
+/// How many pasted rows fit: empty ones make way.
+pub fn room(draft: &Draft, table: &Table) -> usize {
+    let rows = draft.rows(table.key).iter().map(|row| RowAt { table: table.key, row: *row });
+    table.max_rows.saturating_sub(rows.filter(|at| !draft.row_is_empty(*at)).count())
 }
 
 /// A row as found.
