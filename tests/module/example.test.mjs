@@ -1,4 +1,4 @@
-// The example of README.md, or example.mjs beside this file while there is none there, says what really comes.
+// The examples of README.md say what really comes.
 
 import assert from 'node:assert/strict';
 import { spawnSync } from 'node:child_process';
@@ -8,16 +8,11 @@ import { join } from 'node:path';
 import { test } from 'node:test';
 import { copied } from './house.mjs';
 
-const near = (name) => readFile(new URL(name, import.meta.url), 'utf8');
-
-async function examples() {
-  const readme = await near('../../README.md').catch(() => '');
-  const found = [...readme.matchAll(/^```js\n(.*?)^```$/gms)].map(([, code]) => code);
-  return found.length > 0 ? found : [await near('example.mjs')];
-}
-
-test('the example prints what its comments say', async () => {
-  for (const code of await examples()) {
+test('each example prints what its comments say', async () => {
+  const readme = await readFile(new URL('../../README.md', import.meta.url), 'utf8');
+  const examples = [...readme.matchAll(/^```js\n(.*?)^```$/gms)].map(([, code]) => code);
+  assert.ok(examples.length > 0);
+  for (const code of examples) {
     const own = await mkdtemp(join(tmpdir(), 'lessdin-example-'));
     try {
       await copied(own);
