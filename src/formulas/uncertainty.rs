@@ -418,22 +418,32 @@ pub fn student_t(confidence: f64, freedom: f64) -> Result<f64, FormulaError> {
     within("the confidence", confidence, 0.001, 0.999_999)?;
     within("the degrees of freedom", freedom, 1.0, 1e9)?;
     let outside = 1.0 - confidence;
-    // The part outside falls steadily with t: close in on it by halving.
+    // The part outside falls steadily with t: close in on it along its slope, by halving where that leads outside.
     let mut low = 0.0;
     let mut high = 1.0;
     while student_t_outside(high, freedom)? > outside {
         low = high;
         high *= 2.0;
     }
+    let scale = (ln_gamma(f64::midpoint(freedom, 1.0)) - ln_gamma(freedom / 2.0)).exp() / (freedom * PI).sqrt();
+    let mut t = f64::midpoint(low, high);
     for _ in 0..100 {
-        let middle = f64::midpoint(low, high);
-        if student_t_outside(middle, freedom)? > outside {
-            low = middle;
+        let excess = student_t_outside(t, freedom)? - outside;
+        if excess > 0.0 {
+            low = t;
         } else {
-            high = middle;
+            high = t;
+        }
+        let density = scale * (1.0 + t * t / freedom).powf(-f64::midpoint(freedom, 1.0));
+        let along = t + excess / (2.0 * density);
+        let next = if (low..=high).contains(&along) { along } else { f64::midpoint(low, high) };
+        let moved = (next - t).abs();
+        t = next;
+        if moved <= 1e-15 * t {
+            break;
         }
     }
-    Ok(f64::midpoint(low, high))
+    Ok(t)
 }
 
 /// The part of Student's t distribution beyond −t and t together: the two-sided p-value.
