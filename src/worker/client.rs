@@ -112,6 +112,9 @@ impl Client {
 impl Drop for Client {
     fn drop(&mut self) {
         if let Some(worker) = &self.worker {
+            // What it has sent already would still arrive, and find nobody.
+            worker.set_onmessage(None);
+            worker.set_onerror(None);
             worker.terminate();
         }
     }
