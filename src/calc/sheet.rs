@@ -10,6 +10,7 @@ use super::schema::{Key, Schema};
 use crate::formulas::source::Source;
 use crate::text::{Arg, Msg, Said, common_words as words, say};
 use crate::units::{Weighting, count_to_f64};
+use std::rc::Rc;
 
 /// A calculation: typed inputs, a pure solve, an answer in words.
 ///
@@ -137,7 +138,7 @@ pub struct Run {
 #[derive(Clone, Debug, PartialEq)]
 pub enum Outcome {
     /// An answer.
-    Answer(Box<Report>),
+    Answer(Rc<Report>),
     /// Something needed is still missing or wrong: these fields.
     Waiting(Vec<Path>),
     /// The fields are fine, but have no answer together.
@@ -198,7 +199,7 @@ impl<C: Calc + Sync> Sheet for C {
                     Outcome::Impossible(refusal)
                 } else {
                     match C::solve(&inputs) {
-                        Ok(answer) => Outcome::Answer(Box::new(C::report(&inputs, &answer, refined))),
+                        Ok(answer) => Outcome::Answer(Rc::new(C::report(&inputs, &answer, refined))),
                         Err(impossible) => Outcome::Impossible(C::refuse(&inputs, &impossible)),
                     }
                 }

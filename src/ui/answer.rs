@@ -2,6 +2,7 @@
 
 use super::drawing::{Figure, copy_and_tell, save_csv};
 use super::field::sentence;
+use super::same::Same;
 use super::words;
 use crate::calc::number;
 use crate::calc::report::{Amount, Filled, Grid, Note, NoteKind, Report, Step, Value};
@@ -133,7 +134,7 @@ fn go_on(report: &Report, style: Style) -> Html {
 
 #[derive(Properties, PartialEq)]
 pub(super) struct AnswerProps {
-    pub(super) report: std::rc::Rc<Report>,
+    pub(super) report: Same<Report>,
     pub(super) style: Style,
     pub(super) conditions: AttrValue,
     pub(super) tell: Callback<String>,

@@ -7,6 +7,7 @@ mod crash;
 mod drawing;
 mod field;
 mod home;
+mod same;
 mod settings;
 mod sheet;
 mod state;

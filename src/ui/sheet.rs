@@ -4,6 +4,7 @@ use super::answer::{self, Results, SheetRef};
 use super::browser::{self, Shared};
 use super::drawing::copy_and_tell;
 use super::field::sentence;
+use super::same::Same;
 use super::state::{self, Act, State};
 use super::store;
 use super::table::{self, Around, Context};
@@ -39,9 +40,13 @@ pub(super) struct SheetProps {
 enum Refining {
     No,
     At(f64),
-    Done(String, Rc<Vec<f64>>),
+    /// What was found for the draft of this turn.
+    Done(u32, Rc<Vec<f64>>),
     Failed,
 }
+
+/// For how long nothing is typed until the address bar follows, in milliseconds. Writing it is slow.
+const REST: u32 = 300;
 
 /// The draft of a sheet, kept on the device and projected to the address.
 #[hook]
@@ -56,10 +61,15 @@ pub(super) fn use_draft(sheet: &'static dyn Sheet, fragment: &str, in_address: b
     };
     {
         let (state, clean) = (state.clone(), run.errors.is_empty());
-        use_effect_with((state.turn, state.link.clone()), move |_| {
-            if let Some(link) = state::project(&state, clean, in_address) {
-                state.dispatch(Act::Linked(link));
-            }
+        use_effect_with((state.turn, state.settled), move |_| {
+            let rest = if state.settled {
+                state::project(&state, clean, in_address);
+                None
+            } else {
+                state::keep(&state);
+                Some(Timeout::new(REST, move || state::project(&state, clean, in_address)))
+            };
+            move || drop(rest)
         });
     }
     let act = {
@@ -76,10 +86,11 @@ pub(super) fn SheetPage(props: &SheetProps) -> Html {
     let (state, quick, act) = use_draft(sheet, &props.fragment, true);
     {
         // The address changed by itself: another link to this sheet, back, forward.
-        let (act, shown) = (act.clone(), state.link.clone());
+        let (act, address) = (act.clone(), state.address.clone());
         let first = use_mut_ref(|| true);
         use_effect_with(props.fragment.clone(), move |fragment| {
-            if !first.replace(false) && **fragment != *shown {
+            let elsewhere = **fragment != *address.borrow().link;
+            if !first.replace(false) && elsewhere {
                 act.emit(Act::Open(fragment.to_string()));
             }
         });
@@ -88,25 +99,22 @@ pub(super) fn SheetPage(props: &SheetProps) -> Html {
     let run = {
         let state = state.clone();
         let found = match &*refining {
-            Refining::Done(link, found) if *link == sheet.link(state.draft()) => Some(found.clone()),
+            Refining::Done(turn, found) if *turn == state.turn => Some(found.clone()),
             _ => None,
         };
-        use_memo((state.turn, found), move |(_, found)| match found {
-            Some(found) => sheet.run(state.draft(), Some(found)),
-            None => (*quick).clone(),
-        })
+        let refined =
+            use_memo((state.turn, found), move |(_, found)| found.as_ref().map(|found| Rc::new(sheet.run(state.draft(), Some(found)))));
+        (*refined).clone().unwrap_or(quick)
     };
+    let link = use_link(&state);
     use_shortcuts(&act);
     let title = style.language.text(sheet.meta().title);
     use_effect_with(title, |title| browser::set_title(&format!("{title} · Lessdin")));
-    let report = match &run.outcome {
-        Outcome::Answer(report) => Some(Rc::new((**report).clone())),
-        _ => None,
-    };
+    let report = if let Outcome::Answer(report) = &run.outcome { Some(Same(report.clone())) } else { None };
     let headline = report.as_ref().map(|report| report.headline.text(style));
     use_spoken(headline.clone().unwrap_or_default(), &props.tell);
-    use_remembered(sheet, state.draft(), headline.as_deref());
-    let conditions = conditions_text(sheet, state.draft(), style);
+    use_remembered(&state, headline);
+    let conditions = AttrValue::from(conditions_text(sheet, state.draft(), style));
 
     html! {
         <main class="sheet" data-sheet={sheet.meta().id}>
@@ -116,19 +124,34 @@ pub(super) fn SheetPage(props: &SheetProps) -> Html {
             <div class="results">
                 { progress(&refining, &cancel, style) }
                 if let Some(report) = report {
-                    <Actions report={report.clone()} sheet={props.sheet} draft={state.draft().clone()} {style} tell={props.tell.clone()} />
-                    <Results {report} {style} conditions={AttrValue::from(conditions)} tell={props.tell.clone()} sheet={props.sheet} />
+                    <Actions report={report.clone()} {state} link={link.clone()} {style} tell={props.tell.clone()} />
+                    <Results {report} {style} conditions={conditions.clone()} tell={props.tell.clone()} sheet={props.sheet} />
                 } else {
                     for msg in sheet.meta().cautions.iter() { { answer::note(&Note::care(*msg), style) } }
                     { answer::about(sheet, style) }
                 }
             </div>
             <footer class="printed">
-                <p>{ conditions_text(sheet, state.draft(), style) }</p>
-                <p>{ browser::base() }{ sheet.link(state.draft()) }</p>
+                <p>{ conditions }</p>
+                <p>{ browser::base() }{ link }</p>
             </footer>
         </main>
     }
+}
+
+/// The link of the draft, once typing rests.
+#[hook]
+fn use_link(state: &UseReducerHandle<State>) -> AttrValue {
+    let made = |state: &State| AttrValue::from(state.sheet.link(state.draft()));
+    let link = use_state_eq(|| made(state));
+    {
+        let (link, state) = (link.setter(), state.clone());
+        use_effect_with((state.turn, state.settled), move |(_, settled)| {
+            let rest = Timeout::new(if *settled { 0 } else { REST }, move || link.set(made(&state)));
+            move || drop(rest)
+        });
+    }
+    (*link).clone()
 }
 
 /// Asks the worker once typing rests, and again when the inputs change.
@@ -139,14 +162,14 @@ fn use_refined(
     quick: &Rc<Run>,
 ) -> (UseStateHandle<Refining>, Callback<MouseEvent>) {
     let refining = use_state_eq(|| Refining::No);
-    let asked = use_mut_ref(String::new);
+    let asked = use_mut_ref(|| 0);
     let client = {
         let (refining, asked) = (refining.setter(), asked.clone());
         use_memo((), move |()| {
             RefCell::new(Client::new(move |_, news| {
                 refining.set(match news {
                     News::Progress(share) => Refining::At(share),
-                    News::Done(found) => Refining::Done(asked.borrow().clone(), Rc::new(found)),
+                    News::Done(found) => Refining::Done(*asked.borrow(), Rc::new(found)),
                     News::Failed => Refining::Failed,
                 });
             }))
@@ -154,17 +177,17 @@ fn use_refined(
     };
     {
         let (client, refining, asked) = (client.clone(), refining.setter(), asked.clone());
-        let link = sheet.link(state.draft());
+        let state = state.clone();
         let wanted = sheet.meta().refines && matches!(quick.outcome, Outcome::Answer(_));
-        use_effect_with((link, wanted), move |(link, wanted)| {
+        use_effect_with((state.turn, wanted), move |(turn, wanted)| {
             client.borrow_mut().cancel();
             refining.set(Refining::No);
-            let (link, wanted) = (link.clone(), *wanted);
+            let (turn, wanted) = (*turn, *wanted);
             let rest = wanted.then(|| {
                 Timeout::new(500, move || {
-                    asked.replace(link.clone());
+                    asked.replace(turn);
                     refining.set(Refining::At(0.0));
-                    client.borrow_mut().ask(&link, SEED);
+                    client.borrow_mut().ask(&sheet.link(state.draft()), SEED);
                 })
             });
             move || drop(rest)
@@ -231,11 +254,11 @@ pub(super) fn use_spoken(headline: String, tell: &Callback<String>) {
 
 /// Puts the calculation on the list of what was worked out last, once it rests.
 #[hook]
-fn use_remembered(sheet: &'static dyn Sheet, draft: &Draft, headline: Option<&str>) {
-    let line = headline.map(|headline| (sheet.link(draft), headline.to_owned()));
-    use_effect_with(line, |line| {
-        let line = line.clone();
-        let rest = line.map(|(link, headline)| Timeout::new(1500, move || store::remember(&link, &headline)));
+fn use_remembered(state: &UseReducerHandle<State>, headline: Option<String>) {
+    let state = state.clone();
+    use_effect_with((state.turn, headline), move |(_, headline)| {
+        let headline = headline.clone();
+        let rest = headline.map(|headline| Timeout::new(1500, move || store::remember(&state.sheet.link(state.draft()), &headline)));
         move || drop(rest)
     });
 }
@@ -363,9 +386,10 @@ fn conditions_text(sheet: &'static dyn Sheet, draft: &Draft, style: Style) -> St
 
 #[derive(Properties, PartialEq)]
 struct ActionsProps {
-    report: Rc<Report>,
-    sheet: SheetRef,
-    draft: Draft,
+    report: Same<Report>,
+    state: UseReducerHandle<State>,
+    /// The link, once typing rests.
+    link: AttrValue,
     style: Style,
     tell: Callback<String>,
 }
@@ -373,43 +397,46 @@ struct ActionsProps {
 /// Share, copy, save, print.
 #[component]
 fn Actions(props: &ActionsProps) -> Html {
-    let (style, sheet) = (props.style, props.sheet.0);
+    let (style, sheet) = (props.style, props.state.sheet);
     let text = |msg| style.language.text(msg);
-    let link = sheet.link(&props.draft);
-    let url = browser::base() + &link;
-    let title = text(sheet.meta().title).to_owned();
-    let headline = props.report.headline.text(style);
+    let title = text(sheet.meta().title);
+    let link = {
+        let state = props.state.clone();
+        move || state.sheet.link(state.draft())
+    };
     let share = {
-        let (url, title, headline, tell) = (url.clone(), title.clone(), headline.clone(), props.tell.clone());
+        let (link, report, tell) = (link.clone(), props.report.clone(), props.tell.clone());
         Callback::from(move |_: MouseEvent| {
-            let (url, title, headline, tell) = (url.clone(), title.clone(), headline.clone(), tell.clone());
+            let (url, headline, tell) = (browser::base() + &link(), report.headline.text(style), tell.clone());
             wasm_bindgen_futures::spawn_local(async move {
-                if let Shared::NoDialogue = browser::share(&title, &headline, &url).await {
+                if let Shared::NoDialogue = browser::share(title, &headline, &url).await {
                     copy_and_tell(url, words::LINK_COPIED.into(), style, tell);
                 }
             });
         })
     };
     let copy = {
-        let (report, tell, url) = (props.report.clone(), props.tell.clone(), url.clone());
+        let (link, report, tell) = (link.clone(), props.report.clone(), props.tell.clone());
         Callback::from(move |_: MouseEvent| {
-            copy_and_tell(answer::as_text(&report, &title, &url, style), words::COPIED.into(), style, tell.clone());
+            let url = browser::base() + &link();
+            copy_and_tell(answer::as_text(&report, title, &url, style), words::COPIED.into(), style, tell.clone());
         })
     };
     let save = {
-        let (link, tell) = (link.clone(), props.tell.clone());
+        let (report, tell) = (props.report.clone(), props.tell.clone());
         Callback::from(move |_: MouseEvent| {
-            let msg = if store::save(&link, &headline) { words::SAVED } else { words::SAVE_FAILED };
+            let msg = if store::save(&link(), &report.headline.text(style)) { words::SAVED } else { words::SAVE_FAILED };
             tell.emit(style.language.text(msg).to_owned());
         })
     };
+    let length_note = sheet.length_note(&(browser::base() + &props.link));
     html! {
         <div class="acts main-acts">
             <button type="button" class="go" onclick={share}>{ text(words::SHARE) }</button>
             <button type="button" onclick={copy}>{ text(words::COPY) }</button>
             <button type="button" onclick={save}>{ text(words::SAVE) }</button>
             <button type="button" onclick={Callback::from(|_: MouseEvent| browser::print())}>{ text(words::PRINT) }</button>
-            if let Some(said) = sheet.length_note(&url) { <p class="note doubt">{ sentence(&said, style) }</p> }
+            if let Some(said) = length_note { <p class="note doubt">{ sentence(&said, style) }</p> }
         </div>
     }
 }

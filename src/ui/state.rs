@@ -9,6 +9,7 @@ use crate::calc::sheet::Sheet;
 use crate::calc::table_text;
 use crate::sheets;
 use crate::text::{Said, say};
+use std::cell::RefCell;
 use std::rc::Rc;
 use yew::Reducible;
 
@@ -19,17 +20,27 @@ pub(super) struct State {
     pub(super) history: History,
     /// What to say about the link or the store the draft came from.
     pub(super) notes: Vec<Said>,
-    /// Where the address bar stands.
-    pub(super) link: String,
     /// Grows with every change: effects hang on it.
     pub(super) turn: u32,
-    /// The next change of the address makes a history entry.
-    pub(super) fresh: bool,
+    /// Nothing is being typed: the address can follow at once.
+    pub(super) settled: bool,
+    /// Which entry of the browser's history the draft belongs to.
+    entry: u32,
+    /// The next change makes an entry.
+    fresh: bool,
+    /// Where the address bar stands: the same for every copy, and nothing that is drawn.
+    pub(super) address: Rc<RefCell<Address>>,
+}
+
+/// Where the address bar stands.
+pub(super) struct Address {
+    pub(super) link: String,
+    entry: u32,
 }
 
 impl PartialEq for State {
     fn eq(&self, other: &Self) -> bool {
-        self.turn == other.turn && self.link == other.link && std::ptr::addr_eq(self.sheet, other.sheet)
+        self.turn == other.turn && self.settled == other.settled && std::ptr::addr_eq(self.sheet, other.sheet)
     }
 }
 
@@ -58,8 +69,6 @@ pub(super) enum Act {
     Clear,
     Undo,
     Redo,
-    /// The address bar now shows this link.
-    Linked(String),
 }
 
 /// Every row a sheet shows at the start.
@@ -102,8 +111,8 @@ impl State {
             }
             _ => {}
         }
-        let link = sheet.link(history.now());
-        Self { sheet, history, notes, link, turn: 0, fresh: true }
+        let address = Rc::new(RefCell::new(Address { link: sheet.link(history.now()), entry: 0 }));
+        Self { sheet, history, notes, turn: 0, settled: true, entry: 0, fresh: true, address }
     }
 
     pub(super) fn draft(&self) -> &Draft {
@@ -120,18 +129,21 @@ impl Reducible for State {
 
     fn reduce(self: Rc<Self>, act: Act) -> Rc<Self> {
         let mut next = (*self).clone();
+        next.settled = !matches!(act, Act::Type(..));
+        if act == Act::Commit {
+            next.history.commit();
+            next.fresh = true;
+            return Rc::new(next);
+        }
         next.turn += 1;
+        if next.fresh || matches!(act, Act::Set(..) | Act::Open(_)) {
+            next.entry += 1;
+            next.fresh = matches!(act, Act::Open(_));
+        }
         match act {
             Act::Type(path, text) => next.history.type_text(path, text),
-            Act::Commit => {
-                next.history.commit();
-                next.fresh = true;
-                next.turn = self.turn;
-            }
-            Act::Set(path, text) => {
-                next.fresh = true;
-                next.history.change(|draft| draft.set(path, text));
-            }
+            Act::Commit => {}
+            Act::Set(path, text) => next.history.change(|draft| draft.set(path, text)),
             Act::AddRow(table) => next.history.change(|draft| {
                 draft.add_row(table);
             }),
@@ -157,12 +169,11 @@ impl Reducible for State {
                 let Some(draft) = opened.draft else { return self };
                 next.notes = opened.notes;
                 next.notes.extend(self.sheet.version_notes(&draft));
-                next.fresh = true;
                 let sheet = self.sheet;
                 if sheet.link(self.draft()) != sheet.link(&draft) {
                     next.history.change(|now| *now = with_start_rows(sheet, draft));
                 }
-                next.link = fragment;
+                next.address.borrow_mut().link = fragment;
             }
             Act::Example => {
                 let example = sheets::open(self.sheet.meta().example).draft.unwrap_or_default();
@@ -187,28 +198,27 @@ impl Reducible for State {
                 }
                 next.notes.clear();
             }
-            Act::Linked(link) => {
-                next.turn = self.turn;
-                next.fresh = false;
-                next.link = link;
-            }
         }
         Rc::new(next)
     }
 }
 
-/// Keeps the draft, and writes the address when everything in it can be read. What the address shows now.
-pub(super) fn project(state: &State, clean: bool, in_address: bool) -> Option<String> {
-    let mut link = state.link.clone();
+/// Writes the address when everything in the draft can be read, and keeps the draft.
+pub(super) fn project(state: &State, clean: bool, in_address: bool) {
     if clean {
         let now = state.sheet.link(state.draft());
-        if now != link {
+        let mut address = state.address.borrow_mut();
+        if now != address.link {
             if in_address {
-                browser::set_fragment(&now, state.fresh);
+                browser::set_fragment(&now, state.entry != address.entry);
             }
-            link = now;
+            *address = Address { link: now, entry: state.entry };
         }
     }
-    store::keep_draft(state.sheet, state.draft(), &link);
-    (link != state.link).then_some(link)
+    keep(state);
+}
+
+/// Keeps the draft, with the link that the address bar shows.
+pub(super) fn keep(state: &State) {
+    store::keep_draft(state.sheet, state.draft(), &state.address.borrow().link);
 }

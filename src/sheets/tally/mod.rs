@@ -239,7 +239,7 @@ mod tests {
     #[track_caller]
     fn answered(draft: &Draft) -> Report {
         match Tally.run(draft, None).outcome {
-            Outcome::Answer(report) => *report,
+            Outcome::Answer(report) => std::rc::Rc::unwrap_or_clone(report),
             other => panic!("{other:?}"),
         }
     }
