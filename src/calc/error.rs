@@ -94,7 +94,8 @@ impl Problem {
                 say(words::NOT_WHOLE).typed("found", found).with("min", count(f64::from(*min))).with("max", count(f64::from(*max)))
             }
             Self::OutOfRange { value, min, max, quantity } => {
-                say(words::OUT_OF_RANGE).num("found", *quantity, *value).num("min", *quantity, *min).num("max", *quantity, *max)
+                let exact = |value: &f64| Arg::AsTyped(*quantity, *value);
+                say(words::OUT_OF_RANGE).with("found", exact(value)).with("min", exact(min)).with("max", exact(max))
             }
             Self::TooLong { found, max } => {
                 say(words::TOO_LONG).with("found", count(crate::units::count_to_f64(*found))).with("max", count(f64::from(*max)))

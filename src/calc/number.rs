@@ -250,6 +250,14 @@ pub fn show(value: f64, quantity: Quantity, style: Style) -> String {
     format!("{}{}", digits(quantity.shown_value(value), quantity.precision(), style), suffix(quantity.symbol()))
 }
 
+/// A value with its unit, in the digits it takes, six after the decimal sign at most: what was typed, or may be typed.
+pub fn show_as_typed(value: f64, quantity: Quantity, style: Style) -> String {
+    if !value.is_finite() {
+        return "—".to_owned();
+    }
+    format!("{}{}", digits(quantity.shown_value(value), Precision::Exact, style), suffix(quantity.symbol()))
+}
+
 /// A value with its ±: `1.2 ± 0.7 dB`. The ± is never shown as zero.
 pub fn show_plus_minus(value: f64, half_width: f64, quantity: Quantity, style: Style) -> String {
     let is_exact = half_width == 0.0 && !matches!(quantity.precision(), Precision::Decimals(_));

@@ -83,7 +83,7 @@ pub fn choice(cell: &Cell, raw: &str) -> Result<&'static str, Problem> {
     };
     let folded = raw.trim().to_ascii_lowercase();
     choices.iter().find(|choice| choice.key == folded).map(|choice| choice.key).ok_or_else(|| Problem::UnknownChoice {
-        found: raw.trim().chars().take(24).collect(),
+        found: number::shorten(raw.trim()),
         allowed: choices.iter().map(|choice| choice.label).collect(),
     })
 }
@@ -98,7 +98,7 @@ pub fn switch(raw: &str) -> Result<bool, Problem> {
         "1" | "on" | "yes" | "x" => Ok(true),
         "0" | "off" | "no" => Ok(false),
         _ => Err(Problem::UnknownChoice {
-            found: raw.trim().chars().take(24).collect(),
+            found: number::shorten(raw.trim()),
             allowed: vec![crate::text::common_words::SWITCH_ON, crate::text::common_words::SWITCH_OFF],
         }),
     }

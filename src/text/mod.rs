@@ -74,6 +74,8 @@ pub enum Arg {
     Number(Quantity, f64),
     /// A number, its quantity and the half width of its 95 % interval.
     PlusMinus(Quantity, f64, f64),
+    /// A number that was typed or that limits what may be, with no more digits than it takes.
+    AsTyped(Quantity, f64),
     /// Text the person typed, such as a name. Shown as it is, never read as a message.
     Typed(String),
     /// Another message.
@@ -195,6 +197,7 @@ impl Arg {
             Self::PlusMinus(quantity, value, half_width) => {
                 push_number(pieces, number::show_plus_minus(*value, *half_width, *quantity, style));
             }
+            Self::AsTyped(quantity, value) => push_number(pieces, number::show_as_typed(*value, *quantity, style)),
             Self::Typed(text) => push_words(pieces, text),
             Self::Msg(msg) => push_words(pieces, style.language.text(*msg)),
             Self::Said(said) => said.push_to(style, pieces),
