@@ -125,10 +125,8 @@ fn step(step: &Step, style: Style) -> Html {
 
 /// The links that go on from this answer.
 fn go_on(report: &Report, style: Style) -> Html {
-    let links = report.hand_over.iter().filter_map(|over| {
-        let sheet = sheets::find(over.sheet)?;
-        Some(html! { <li><a href={sheet.link(&over.draft)}>{ sentence(&over.label, style) }</a></li> })
-    });
+    let links = sheets::hand_overs(report)
+        .map(|(sheet, over)| html! { <li><a href={sheet.link(&over.draft)}>{ sentence(&over.label, style) }</a></li> });
     html! { <ul class="q">for link in links { { link } }</ul> }
 }
 
@@ -185,7 +183,7 @@ pub(super) fn Results(props: &AnswerProps) -> Html {
                     for msg in props.sheet.0.meta().cautions.iter() { { note(&Note::care(*msg), style) } }
                 </section>
             }
-            if !report.hand_over.is_empty() {
+            if sheets::hand_overs(report).next().is_some() {
                 <nav class="go-on" aria-labelledby="h-go">
                     <h2 id="h-go">{ text(words::GO_ON) }</h2>
                     { go_on(report, style) }

@@ -150,17 +150,19 @@ impl Reducible for State {
             Act::RemoveRow(at) => {
                 let table = self.table(at.table);
                 next.history.change(|draft| {
-                    draft.remove_row(at);
+                    self.sheet.schema().keep_pointing(draft, |draft| draft.remove_row(at));
                     if let Some(table) = table.filter(|table| table.start_rows > 0 && draft.rows(table.key).is_empty()) {
                         draft.add_row(table.key);
                     }
                 });
             }
-            Act::MoveRow(at, by) => next.history.change(|draft| draft.move_row(at, by)),
+            Act::MoveRow(at, by) => next.history.change(|draft| self.sheet.schema().keep_pointing(draft, |draft| draft.move_row(at, by))),
             Act::Paste(table, rows) => {
                 if let Some(table) = self.table(table) {
                     next.history.change(|draft| {
-                        table_text::put_rows(draft, table, &rows);
+                        self.sheet.schema().keep_pointing(draft, |draft| {
+                            table_text::put_rows(draft, table, &rows);
+                        });
                     });
                 }
             }

@@ -28,7 +28,7 @@ fn draft_key(sheet: &dyn Sheet) -> String {
 pub(super) fn draft(sheet: &dyn Sheet) -> Kept {
     let Some(text) = browser::kept(&draft_key(sheet)) else { return Kept::Nothing };
     let (link, raw) = text.split_once('\n').unwrap_or(("", &text));
-    let opened = sheets::open(raw);
+    let opened = sheets::restore(raw);
     match opened.draft {
         Some(draft) if opened.sheet == sheet.meta().id && opened.notes.is_empty() => Kept::Draft(Box::new(draft), link.to_owned()),
         _ => Kept::Damaged(text),
