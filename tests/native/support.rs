@@ -365,14 +365,14 @@ pub(crate) fn unfilled(said: impl std::borrow::Borrow<Said>) -> Result<(), Strin
 
 fn sound_arg(arg: &Arg) -> Result<(), String> {
     match arg {
-        Arg::Number(_, value) if !value.is_finite() => Err("a number that is not finite".into()),
+        Arg::Number(_, value) | Arg::AsTyped(_, value) if !value.is_finite() => Err("a number that is not finite".into()),
         Arg::PlusMinus(_, value, half) if !(value.is_finite() && half.is_finite() && *half >= 0.0) => {
             Err(format!("not a value with its ±: {value} ± {half}"))
         }
         Arg::Msg(msg) => unfilled(Said::from(*msg)),
         Arg::Said(said) => unfilled(said.as_ref()),
         Arg::List(items) => items.iter().try_for_each(sound_arg),
-        Arg::Number(..) | Arg::PlusMinus(..) | Arg::Typed(_) | Arg::Nothing => Ok(()),
+        Arg::Number(..) | Arg::AsTyped(..) | Arg::PlusMinus(..) | Arg::Typed(_) | Arg::Nothing => Ok(()),
     }
 }
 
