@@ -176,7 +176,8 @@ pub struct Reading {
     pub spread: Option<f64>,
     /// The weighting named in the field, if any.
     pub weighting: Option<Weighting>,
-    /// Whether every reading is a whole number, not all of them typed with a decimal sign: the meter may show no tenths.
+    /// Whether every reading is a whole number and the last was typed without a decimal sign: the meter may show no tenths. The
+    /// last decides, since a link writes the first of several with a point.
     pub whole: bool,
 }
 
@@ -255,7 +256,7 @@ impl<'a> Reader<'a> {
             count: levels.len(),
             spread: uncertainty::readings(&levels).ok().filter(|_| levels.len() > 1).map(|of| of.mean.half_width),
             weighting,
-            whole: levels.iter().all(|level| level.0.fract() == 0.0) && typed.iter().any(|typed| !typed.marked),
+            whole: levels.iter().all(|level| level.0.fract() == 0.0) && typed.last().is_some_and(|typed| !typed.marked),
         })
     }
 

@@ -170,7 +170,10 @@ pub(crate) fn sound(sheet: &dyn Sheet, draft: &Draft, run: &Run) -> Result<(), S
     for style in [Style::default(), Style { decimal: ',', ..Style::default() }] {
         let typed = typed_texts(sheet, draft);
         for (place, text) in texts(run, style) {
-            if let Some(fault) = fault(&without(&text, &typed)) {
+            // What the person typed may look like a fault, and may stand anywhere.
+            if fault(&text).is_some()
+                && let Some(fault) = fault(&without(&text, &typed))
+            {
                 return Err(format!("{place} holds {fault}: {text}"));
             }
         }
@@ -205,10 +208,10 @@ fn typed_texts(sheet: &dyn Sheet, draft: &Draft) -> Vec<String> {
         out.extend([raw.trim().to_owned(), read::fold(raw), read::text_cut(cell, raw).0]);
     }
     out.retain(|text| !text.is_empty());
+    // Never a bare number or a mark: taking that out of another number would make a fault of it.
+    out.retain(|text| fault(text).is_some() || (text.chars().count() > 2 && text.contains(char::is_alphabetic)));
     out.sort_by_key(|text| std::cmp::Reverse(text.len()));
     out.dedup();
-    // Only texts that could be taken for a fault need to go.
-    out.retain(|text| fault(text).is_some());
     out
 }
 
@@ -221,17 +224,14 @@ fn without(text: &str, typed: &[String]) -> String {
         rest = after.split_once('”').map_or("", |(_, tail)| tail);
     }
     out.push_str(rest);
-    for name in typed {
-        out = out.replace(name.as_str(), "·");
-    }
     // In a picture a name may be cut short.
-    if let Some((cut, _)) = out.split_once('…') {
-        let starts = typed.iter().flat_map(|name| name.char_indices().skip(1).map(|(at, _)| &name[..at]));
+    if let Some((cut, tail)) = out.split_once('…') {
+        let starts = typed.iter().flat_map(|name| name.char_indices().map(|(at, c)| &name[..at + c.len_utf8()]));
         if let Some(start) = starts.filter(|start| cut.ends_with(start)).max_by_key(|start| start.len()) {
-            return cut.strip_suffix(start).unwrap_or_default().to_owned();
+            out = format!("{}{tail}", cut.strip_suffix(start).unwrap_or_default());
         }
     }
-    out
+    typed.iter().fold(out, |text, name| text.replace(name.as_str(), "·"))
 }
 
 /// What no text on the page may hold.

@@ -5,7 +5,7 @@ mod report;
 mod solve;
 pub mod words;
 
-use crate::calc::draft::{Path, RowAt, RowId};
+use crate::calc::draft::{RowAt, RowId};
 use crate::calc::quantity::Quantity;
 use crate::calc::read::{self, Reader, Reading};
 use crate::calc::report::{Refusal, Report};
@@ -285,7 +285,8 @@ fn half_width(reading: &Reading, typed: Option<f64>, usual: f64) -> f64 {
 fn measured_pm(reader: &Reader<'_>) -> f64 {
     // A reader of its own, so that no problem is told twice.
     let mut look = Reader::new(reader.draft());
-    let is_ear = |at: &RowAt| matches!(reader.draft().get(Path::cell(at.table, at.row, "kind")).trim(), "" | "ear");
+    let mut kinds = Reader::new(reader.draft());
+    let is_ear = |at: &RowAt| FANS.cell("kind").is_none_or(|kind| kinds.choice(Some(*at), kind) == "ear");
     let fans = reader.rows(FANS).into_iter().filter(is_ear);
     let rows =
         fans.chain(reader.rows(OTHERS)).filter_map(|at| Some((Some(at), if at.table == FANS.key { FANS } else { OTHERS }.cell("level")?)));
@@ -452,7 +453,8 @@ impl Calc for Swap {
         if fans.is_empty() {
             let row = |row: &RowId| RowAt { table: FANS.key, row: *row };
             let first = reader.rows(FANS).first().copied().or(reader.draft().rows(FANS.key).first().map(row));
-            let is_power = first.is_some_and(|at| reader.draft().get(Path::cell(at.table, at.row, "kind")).trim() == "power");
+            let kind = FANS.cell("kind").map(|kind| Reader::new(reader.draft()).choice(first, kind));
+            let is_power = first.is_some() && kind == Some("power");
             if let Some(level) = FANS.cell(if is_power { "power" } else { "level" }) {
                 reader.need(first, level);
             }
