@@ -283,6 +283,14 @@ impl Browser {
         self.answered();
     }
 
+    /// Waits until the longer calculation behind an answer is over.
+    #[track_caller]
+    pub(crate) fn settled(&self) {
+        // It starts once typing has rested for half a second.
+        sleep(Duration::from_millis(700));
+        self.until("the longer calculation is over", || self.look(".progress").is_none().then_some(()));
+    }
+
     /// Opens a sheet empty.
     #[track_caller]
     pub(crate) fn empty(&self, sheet: &str) {

@@ -120,7 +120,7 @@ fn from_the_worker_no_way_leads_out() {
         page.open("");
         let ask = "return await new Promise((done) => {
            const worker = new Worker('./worker_loader.js');
-           worker.onmessage = (event) => { if (event.data.tried) done(event.data.tried); };
+           worker.onmessage = (event) => { if (event.data && event.data.tried) done(event.data.tried); };
            setTimeout(() => done('silent'), 20000);
          })";
         let tried = page.promise(ask, &json!([]));

@@ -58,6 +58,21 @@ fn a_crash_is_said_in_words_and_what_was_typed_survives() {
 }
 
 #[test]
+fn leaving_a_sheet_while_it_still_works_is_quiet() {
+    on_every_engine(&[], |stage| {
+        let page = stage.browser();
+        for _ in 0..3 {
+            page.example("swap");
+            page.wait_for(".progress");
+            page.open("#/");
+            page.wait_for(".home");
+        }
+        // The console has nothing to say: that is looked at when the browser ends.
+        assert_eq!(page.text("#trouble"), "");
+    });
+}
+
+#[test]
 fn over_plain_http_the_page_works_and_says_what_is_missing() {
     on_every_engine(&[], |stage| {
         let Some(own) = own_address() else {
