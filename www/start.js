@@ -10,7 +10,21 @@ const needed = new Uint8Array([
 if (typeof WebAssembly === 'undefined' || !WebAssembly.validate(needed)) {
   window.lessdinTrouble('old');
 } else {
-  import(new URL(here.dataset.js, document.baseURI))
-    .then((page) => page.default({ module_or_path: new URL(here.dataset.wasm, document.baseURI) }))
-    .then(() => { window.lessdinStarted = true; }, window.lessdinFailed);
+  const start = (js, wasm) => import(new URL(js, document.baseURI)).then((program) => program.default({ module_or_path: new URL(wasm, document.baseURI) }));
+  // The start page is a small program of its own, so that an answer stands before the sheets have arrived; the whole page
+  // takes its place when it asks for a sheet.
+  let whole = null;
+  const all = () => (whole ??= start(here.dataset.js, here.dataset.wasm));
+  window.addEventListener('lessdin-all', () => {
+    window.lessdinTakesOver = true;
+    all().catch(window.lessdinFailed);
+  });
+  const home = /^#?\/?$/.test(location.hash);
+  (home ? start('./first.js', './first_bg.wasm') : all()).then(() => {
+    window.lessdinStarted = true;
+    // Without a service worker nothing else fetches the rest ahead.
+    if (home && !('serviceWorker' in navigator)) {
+      for (const part of [here.dataset.js, here.dataset.wasm]) fetch(new URL(part, document.baseURI)).catch(() => {});
+    }
+  }, window.lessdinFailed);
 }

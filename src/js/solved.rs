@@ -209,7 +209,7 @@ fn table(grid: &Grid) -> Table {
 
 fn entry(arg: &Arg) -> Entry {
     let found = match arg {
-        Arg::Number(quantity, value) => Some((*quantity, Amount::Exact(*value))),
+        Arg::Number(quantity, value) | Arg::AsTyped(quantity, value) => Some((*quantity, Amount::Exact(*value))),
         Arg::PlusMinus(quantity, value, half) => Some((*quantity, Amount::PlusMinus(*value, *half))),
         Arg::Said(said) => bound(said),
         Arg::Typed(_) | Arg::Msg(_) | Arg::List(_) | Arg::Nothing => None,

@@ -11,8 +11,9 @@ use crate::calc::draft::Draft;
 use crate::calc::link::{self, Opened};
 use crate::calc::read;
 use crate::calc::report::{HandOver, Report};
-use crate::calc::schema::Schema;
-use crate::calc::sheet::{Sheet, Work, work as work_of};
+use crate::calc::schema::{Key, Schema};
+use crate::calc::sheet::{Calc, Group, Sheet, Work, work as work_of};
+use crate::text::Msg;
 
 /// Every sheet, in menu order.
 pub static SHEETS: &[&dyn Sheet] = &[
@@ -22,6 +23,35 @@ pub static SHEETS: &[&dyn Sheet] = &[
     &swap::Swap,
     &steps::Steps,
 ];
+
+/// What the first screen can answer by itself.
+pub static FIRST: &[&dyn Sheet] = &[&alone::Short];
+
+/// A question of the menu.
+#[derive(Debug)]
+pub struct Question {
+    /// The sheet's id.
+    pub id: Key,
+    /// The menu group.
+    pub group: Group,
+    /// The question.
+    pub title: Msg,
+    /// A few words under it.
+    pub hint: Msg,
+}
+
+/// The menu, in the order of [`SHEETS`]: what the first screen shows of each sheet, without carrying the sheet.
+pub static MENU: &[Question] = &[
+    question::<tally::Tally>(), //
+    question::<alone::Alone>(),
+    question::<louder::Louder>(),
+    question::<swap::Swap>(),
+    question::<steps::Steps>(),
+];
+
+const fn question<C: Calc>() -> Question {
+    Question { id: C::META.id, group: C::META.group, title: C::META.title, hint: C::META.hint }
+}
 
 /// The longer part of a sheet, by its id.
 type Longer = fn(&Draft, u64) -> Option<Box<dyn Work>>;
@@ -58,4 +88,18 @@ pub fn hand_overs(report: &Report) -> impl Iterator<Item = (&'static dyn Sheet, 
 
 fn known(id: &str) -> Option<(u32, &'static Schema)> {
     find(id).map(|sheet| (sheet.meta().version, sheet.schema()))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_menu_asks_what_the_sheets_answer_in_the_same_order() {
+        assert_eq!(
+            MENU.iter().map(|question| (question.id, question.title)).collect::<Vec<_>>(),
+            SHEETS.iter().map(|sheet| (sheet.meta().id, sheet.meta().title)).collect::<Vec<_>>(),
+        );
+        assert!(FIRST.iter().all(|sheet| find(sheet.meta().id).is_some()));
+    }
 }

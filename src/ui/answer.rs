@@ -3,6 +3,7 @@
 use super::drawing::{Figure, copy_and_tell, save_csv};
 use super::field::sentence;
 use super::same::Same;
+use super::sheet_ref::SheetRef;
 use super::words;
 use crate::calc::number;
 use crate::calc::report::{Amount, Filled, Grid, Note, NoteKind, Report, Step, Value};
@@ -137,16 +138,6 @@ pub(super) struct AnswerProps {
     pub(super) conditions: AttrValue,
     pub(super) tell: Callback<String>,
     pub(super) sheet: SheetRef,
-}
-
-/// A sheet, compared by its id.
-#[derive(Clone, Copy)]
-pub(super) struct SheetRef(pub(super) &'static dyn Sheet);
-
-impl PartialEq for SheetRef {
-    fn eq(&self, other: &Self) -> bool {
-        self.0.meta().id == other.0.meta().id
-    }
 }
 
 /// Everything after the sentence.

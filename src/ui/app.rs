@@ -1,9 +1,9 @@
 //! The frame: which page the address asks for, the bar for a new version, the one voice.
 
-use super::answer::SheetRef;
 use super::home::Home;
+use super::offer;
 use super::settings::{self, Settings};
-use super::sheet::SheetPage;
+use super::sheet_ref::SheetRef;
 use super::{browser, words};
 use crate::sheets;
 use crate::text::{Language, say};
@@ -61,10 +61,23 @@ pub(super) fn App() -> Html {
             move || drop(fade)
         });
     }
-    let id = fragment.trim_start_matches(['#', '/']).split('/').next().unwrap_or_default().to_owned();
-    let sheet = sheets::find(&sheets::open(&fragment).sheet);
+    let id = fragment.trim_start_matches(['#', '/']).split('/').next().unwrap_or_default();
+    // A full stop or a bracket that a mail program took along.
+    let id = id.trim_end_matches(|c: char| !c.is_ascii_alphanumeric()).to_owned();
+    let known = sheets::MENU.iter().any(|question| question.id == id);
+    let sheet = offer::find(&id).zip(offer::page());
     {
-        let first = use_mut_ref(|| true);
+        // The first screen cannot draw a sheet: the rest of the page takes over.
+        let hand_over = known && sheet.is_none();
+        use_effect_with(hand_over, |hand_over| {
+            if *hand_over {
+                browser::signal("lessdin-all", "");
+            }
+        });
+    }
+    {
+        // A reader who came here from the first screen has changed pages; one who opened the address has not.
+        let first = use_mut_ref(|| !browser::global_flag("lessdinTakesOver"));
         use_effect_with(id.clone(), move |_| {
             if !first.replace(false) {
                 browser::focus("top");
@@ -76,12 +89,11 @@ pub(super) fn App() -> Html {
     }
     let text = |msg| Language::English.text(msg);
     let page = match sheet {
-        Some(sheet) => html! {
-            <SheetPage key={sheet.meta().id} sheet={SheetRef(sheet)} style={*style} fragment={AttrValue::from((*fragment).clone())} tell={tell.clone()} />
-        },
+        Some((sheet, page)) => page(SheetRef(sheet), &AttrValue::from((*fragment).clone()), *style, &tell),
+        None if known => html! { <main class="home"><p class="soft">{ text(words::OPENING) }</p></main> },
         None => html! {
             <>
-                if !id.is_empty() { <p class="note doubt unknown">{ unknown(&fragment, *style) }</p> }
+                if !id.is_empty() { <p class="note doubt unknown">{ unknown(&id, *style) }</p> }
                 <Home key="home" style={*style} tell={tell.clone()} />
             </>
         },
@@ -93,7 +105,7 @@ pub(super) fn App() -> Html {
             </a>
             <header class="top">
                 <a class="name" href="#/">{ text(words::NAME) }</a>
-                if sheet.is_some() { <a href="#/">{ text(words::ALL_QUESTIONS) }</a> }
+                if known { <a href="#/">{ text(words::ALL_QUESTIONS) }</a> }
             </header>
             if *update {
                 <div class="bar" role="region" aria-label={text(words::NEW_VERSION)}>
@@ -115,9 +127,9 @@ pub(super) fn App() -> Html {
     }
 }
 
-fn unknown(fragment: &str, style: crate::text::Style) -> String {
-    let notes = sheets::open(fragment).notes;
-    notes.first().cloned().unwrap_or_else(|| say(words::UNKNOWN_SHEET)).text(style)
+fn unknown(id: &str, style: crate::text::Style) -> String {
+    let shown: String = id.chars().take(40).collect();
+    say(crate::text::common_words::LINK_UNKNOWN_SHEET).typed("found", shown).text(style)
 }
 
 /// Where the clipboard is out of reach: the text, selected, to copy by hand.

@@ -1,14 +1,16 @@
 //! The first page: the quickest useful answer, then the questions, then what was worked out last.
 
+use super::draft::{use_draft, use_shortcuts, use_spoken};
 use super::field::sentence;
-use super::sheet::{use_draft, use_shortcuts, use_spoken};
+use super::offer;
+use super::sheet_ref::SheetRef;
 use super::store::{self, Entry};
 use super::table::{self, Around, Context};
 use super::words;
 use crate::calc::draft::Path;
 use crate::calc::quantity::Quantity;
 use crate::calc::read::Reader;
-use crate::calc::sheet::{Group, Outcome, Sheet};
+use crate::calc::sheet::{Group, Outcome};
 use crate::sheets;
 use crate::text::{Msg, Style};
 use yew::prelude::*;
@@ -44,7 +46,7 @@ pub(super) fn Home(props: &HomeProps) -> Html {
     html! {
         <main class="home">
             <h1 id="top" tabindex="-1">{ text(words::HOME_TITLE) }</h1>
-            if let Some(alone) = sheets::find("alone") { <Quick {style} tell={props.tell.clone()} sheet={super::answer::SheetRef(alone)} /> }
+            if let Some(alone) = offer::find("alone") { <Quick {style} tell={props.tell.clone()} sheet={SheetRef(alone)} /> }
             <nav aria-label={text(words::QUESTIONS)}>
                 for (group, name) in GROUPS { { questions(group, name, style) } }
             </nav>
@@ -55,7 +57,7 @@ pub(super) fn Home(props: &HomeProps) -> Html {
 }
 
 fn questions(group: Group, name: Msg, style: Style) -> Html {
-    let list: Vec<&dyn Sheet> = sheets::SHEETS.iter().copied().filter(|sheet| sheet.meta().group == group).collect();
+    let list: Vec<&sheets::Question> = sheets::MENU.iter().filter(|question| question.group == group).collect();
     if list.is_empty() {
         return html! {};
     }
@@ -63,10 +65,10 @@ fn questions(group: Group, name: Msg, style: Style) -> Html {
         <section>
             <h2>{ style.language.text(name) }</h2>
             <ul class="q">
-                for sheet in list {
-                    <li><a href={format!("#/{}", sheet.meta().id)}>
-                        { style.language.text(sheet.meta().title) }
-                        if !sheet.meta().hint.en.is_empty() { <small>{ style.language.text(sheet.meta().hint) }</small> }
+                for question in list {
+                    <li><a href={format!("#/{}", question.id)}>
+                        { style.language.text(question.title) }
+                        if !question.hint.en.is_empty() { <small>{ style.language.text(question.hint) }</small> }
                     </a></li>
                 }
             </ul>
@@ -102,7 +104,7 @@ fn entries(list: &[Entry], name: Msg, style: Style, forget: Option<&Callback<Str
 struct QuickProps {
     style: Style,
     tell: Callback<String>,
-    sheet: super::answer::SheetRef,
+    sheet: SheetRef,
 }
 
 /// `alone` in its shortest form: two fields and the sentence. The same draft, so the sheet goes on from here.

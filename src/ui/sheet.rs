@@ -1,11 +1,14 @@
 //! A sheet on the page: question, sentence, inputs, numbers, picture, working.
 
-use super::answer::{self, Results, SheetRef};
+use super::answer::{self, Results};
 use super::browser::{self, Shared};
+use super::draft::{REST, use_draft, use_shortcuts, use_spoken};
 use super::drawing::copy_and_tell;
 use super::field::sentence;
+use super::offer;
 use super::same::Same;
-use super::state::{self, Act, State};
+use super::sheet_ref::SheetRef;
+use super::state::{Act, State};
 use super::store;
 use super::table::{self, Around, Context};
 use super::words;
@@ -15,7 +18,6 @@ use crate::calc::read::Reader;
 use crate::calc::report::{Note, Report};
 use crate::calc::schema::{CONDITIONS, Cell, FROM, Place, TITLE};
 use crate::calc::sheet::{Outcome, Run, Sheet};
-use crate::sheets;
 use crate::text::{Said, Style, say};
 use crate::worker::client::{Client, News};
 use gloo::timers::callback::Timeout;
@@ -45,38 +47,9 @@ enum Refining {
     Failed,
 }
 
-/// For how long nothing is typed until the address bar follows, in milliseconds. Writing it is slow.
-const REST: u32 = 300;
-
-/// The draft of a sheet, kept on the device and projected to the address.
-#[hook]
-pub(super) fn use_draft(sheet: &'static dyn Sheet, fragment: &str, in_address: bool) -> (UseReducerHandle<State>, Rc<Run>, Callback<Act>) {
-    let state = {
-        let fragment = fragment.to_owned();
-        use_reducer(move || State::open(sheet, &fragment))
-    };
-    let run = {
-        let state = state.clone();
-        use_memo(state.turn, move |_| sheet.run(state.draft(), None))
-    };
-    {
-        let (state, clean) = (state.clone(), run.errors.is_empty());
-        use_effect_with((state.turn, state.settled), move |_| {
-            let rest = if state.settled {
-                state::project(&state, clean, in_address);
-                None
-            } else {
-                state::keep(&state);
-                Some(Timeout::new(REST, move || state::project(&state, clean, in_address)))
-            };
-            move || drop(rest)
-        });
-    }
-    let act = {
-        let dispatcher = state.dispatcher();
-        use_callback((), move |act: Act, ()| dispatcher.dispatch(act))
-    };
-    (state, run, act)
+/// The page of a sheet.
+pub(super) fn page(sheet: SheetRef, fragment: &AttrValue, style: Style, tell: &Callback<String>) -> Html {
+    html! { <SheetPage key={sheet.0.meta().id} {sheet} {style} fragment={fragment.clone()} tell={tell.clone()} /> }
 }
 
 #[component]
@@ -216,42 +189,6 @@ fn progress(refining: &Refining, cancel: &Callback<MouseEvent>, style: Style) ->
     }
 }
 
-/// Undo and redo by keyboard, wherever the focus is.
-#[hook]
-pub(super) fn use_shortcuts(act: &Callback<Act>) {
-    let act = act.clone();
-    use_effect_with((), move |()| {
-        let listener = browser::window().map(|window| {
-            let options = gloo::events::EventListenerOptions::enable_prevent_default();
-            gloo::events::EventListener::new_with_options(&window, "keydown", options, move |event| {
-                let event: &web_sys::KeyboardEvent = wasm_bindgen::JsCast::unchecked_ref(event);
-                if !(event.ctrl_key() || event.meta_key()) || event.alt_key() {
-                    return;
-                }
-                let undo = match event.key().as_str() {
-                    "z" | "Z" => !event.shift_key(),
-                    "y" => false,
-                    _ => return,
-                };
-                event.prevent_default();
-                act.emit(if undo { Act::Undo } else { Act::Redo });
-            })
-        });
-        move || drop(listener)
-    });
-}
-
-/// Speaks the sentence once typing rests.
-#[hook]
-pub(super) fn use_spoken(headline: String, tell: &Callback<String>) {
-    let tell = tell.clone();
-    use_effect_with(headline, move |headline| {
-        let headline = headline.clone();
-        let rest = (!headline.is_empty()).then(|| Timeout::new(1000, move || tell.emit(format!("\u{200b}{headline}"))));
-        move || drop(rest)
-    });
-}
-
 /// Puts the calculation on the list of what was worked out last, once it rests.
 #[hook]
 fn use_remembered(state: &UseReducerHandle<State>, headline: Option<String>) {
@@ -306,7 +243,7 @@ fn field_name(sheet: &'static dyn Sheet, draft: &Draft, path: Path, style: Style
 
 /// Where the numbers came from, in words.
 fn from_note(draft: &Draft) -> Option<Said> {
-    let from = sheets::find(draft.get(Path::field(FROM.key)))?;
+    let from = offer::find(draft.get(Path::field(FROM.key)))?;
     Some(say(words::CAME_FROM).with("title", from.meta().title))
 }
 

@@ -1,13 +1,13 @@
 //! The state of a sheet on the page: its draft with past and future, and what to say about where it came from.
 
 use super::browser;
+use super::offer;
 use super::store::{self, Kept};
 use super::words;
 use crate::calc::draft::{Draft, History, Path, RowAt};
 use crate::calc::schema::{Key, Table};
 use crate::calc::sheet::Sheet;
 use crate::calc::table_text;
-use crate::sheets;
 use crate::text::{Said, say};
 use std::cell::RefCell;
 use std::rc::Rc;
@@ -84,7 +84,7 @@ impl State {
     /// the link's own draft, with the kept one a step back.
     pub(super) fn open(sheet: &'static dyn Sheet, fragment: &str) -> Self {
         let mut notes = Vec::new();
-        let opened = sheets::open(fragment);
+        let opened = offer::open(fragment);
         let (kept, kept_link) = match store::draft(sheet) {
             Kept::Draft(draft, link) => (*draft, link),
             Kept::Nothing => (Draft::default(), String::new()),
@@ -167,7 +167,7 @@ impl Reducible for State {
                 }
             }
             Act::Open(fragment) => {
-                let opened = sheets::open(&fragment);
+                let opened = offer::open(&fragment);
                 let Some(draft) = opened.draft else { return self };
                 next.notes = opened.notes;
                 next.notes.extend(self.sheet.version_notes(&draft));
@@ -178,7 +178,7 @@ impl Reducible for State {
                 next.address.borrow_mut().link = fragment;
             }
             Act::Example => {
-                let example = sheets::open(self.sheet.meta().example).draft.unwrap_or_default();
+                let example = offer::open(self.sheet.meta().example).draft.unwrap_or_default();
                 next.notes = vec![words::EXAMPLE_SHOWN.into()];
                 let sheet = self.sheet;
                 next.history.change(|now| *now = with_start_rows(sheet, example));

@@ -1,6 +1,7 @@
 //! What the device keeps: drafts exactly as typed, what was worked out last, what was saved, and the person's settings.
 
 use super::browser;
+use super::offer;
 use crate::calc::draft::Draft;
 use crate::calc::sheet::Sheet;
 use crate::sheets;
@@ -28,7 +29,7 @@ fn draft_key(sheet: &dyn Sheet) -> String {
 pub(super) fn draft(sheet: &dyn Sheet) -> Kept {
     let Some(text) = browser::kept(&draft_key(sheet)) else { return Kept::Nothing };
     let (link, raw) = text.split_once('\n').unwrap_or(("", &text));
-    let opened = sheets::restore(raw);
+    let opened = offer::restore(raw);
     match opened.draft {
         Some(draft) if opened.sheet == sheet.meta().id && opened.notes.is_empty() => Kept::Draft(Box::new(draft), link.to_owned()),
         _ => Kept::Damaged(text),
@@ -56,12 +57,18 @@ pub(super) struct Entry {
     pub(super) date: String,
 }
 
+/// The sheet a link asks for, when it is one of the menu's.
+fn sheet_of(link: &str) -> Option<&'static str> {
+    let id = link.strip_prefix("#/")?.split('/').next()?;
+    sheets::MENU.iter().map(|question| question.id).find(|known| *known == id)
+}
+
 fn entries(key: &str) -> Vec<Entry> {
     let text = browser::kept(key).unwrap_or_default();
     let entry = |line: &str| {
         let mut parts = line.splitn(3, '\t');
         let (link, date, headline) = (parts.next()?, parts.next()?, parts.next()?);
-        sheets::open(link).draft?;
+        sheet_of(link)?;
         Some(Entry { link: link.to_owned(), date: date.to_owned(), headline: headline.to_owned() })
     };
     text.lines().filter_map(entry).collect()
@@ -83,8 +90,8 @@ pub(super) fn recent() -> Vec<Entry> {
 
 /// Remembers what was just worked out.
 pub(super) fn remember(link: &str, headline: &str) {
-    let sheet = sheets::open(link).sheet;
-    let mut list: Vec<Entry> = entries(RECENT).into_iter().filter(|entry| sheets::open(&entry.link).sheet != sheet).collect();
+    let sheet = sheet_of(link);
+    let mut list: Vec<Entry> = entries(RECENT).into_iter().filter(|entry| sheet_of(&entry.link) != sheet).collect();
     list.insert(0, new_entry(link, headline));
     list.truncate(MOST_RECENT);
     keep_entries(RECENT, &list);

@@ -5,7 +5,7 @@ use super::state::Act;
 use super::words;
 use crate::calc::draft::{Col, Draft, Path, RowAt, RowId};
 use crate::calc::error::FieldError;
-use crate::calc::schema::{Cell, Kind, Place, Table};
+use crate::calc::schema::{Cell, Key, Kind, Place, Table};
 use crate::calc::table_text;
 use crate::text::{Said, Style, say};
 use web_sys::HtmlTextAreaElement;
@@ -84,10 +84,25 @@ pub(super) struct Around<'a> {
     pub(super) paste: Option<PasteInto>,
 }
 
+/// The cells of a pasted row.
+type Pasted = Vec<(Key, String)>;
+
+/// How pasted text becomes rows: always [`table_text::rows_from_text`]. Held as a value, so that a program without tables does
+/// not carry it.
+#[derive(Clone, Copy)]
+struct Lines(fn(&str, &Table) -> Vec<Pasted>);
+
+impl PartialEq for Lines {
+    fn eq(&self, _: &Self) -> bool {
+        true
+    }
+}
+
 /// The table that pasted lines go to. Equal as long as the same would become of them.
 #[derive(Clone, PartialEq)]
 pub(super) struct PasteInto {
     table: ByAddress<Table>,
+    lines: Lines,
     /// How many rows can be put.
     room: usize,
     style: Style,
@@ -98,13 +113,20 @@ pub(super) struct PasteInto {
 impl PasteInto {
     fn new(context: &Context, table: &'static Table, draft: &Draft) -> Self {
         let room = table_text::room(draft, table);
-        Self { table: ByAddress(table), room, style: context.style, act: context.act.clone(), tell: context.tell.clone() }
+        Self {
+            table: ByAddress(table),
+            lines: Lines(table_text::rows_from_text),
+            room,
+            style: context.style,
+            act: context.act.clone(),
+            tell: context.tell.clone(),
+        }
     }
 
     /// Puts the lines into the table and says how many.
     pub(super) fn take(&self, text: &str) {
         let (table, style) = (self.table.0, self.style);
-        let rows = table_text::rows_from_text(text, table);
+        let rows = (self.lines.0)(text, table);
         if rows.is_empty() {
             self.tell.emit(style.language.text(words::PASTED_NONE).to_owned());
             return;

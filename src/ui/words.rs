@@ -112,7 +112,7 @@ crate::words! { "page";
     NOT_CERTIFIED = "This is a calculator, not a certified measurement. Guideline values are not your local law.";
     BUILD = "Version {build}";
 
-    UNKNOWN_SHEET = "There is no such question here.";
+    OPENING = "Opening…";
     MADE_WITH = "Lessdin, {date}";
 
     CONDITIONS_ARE = "Weighting {weighting}, {time}";

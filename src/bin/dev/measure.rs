@@ -58,9 +58,10 @@ pub(crate) fn measure(house: &House, arguments: &[String]) -> Outcome<()> {
         ensure(house, Need::SiteTools)?;
         site::build(house)?;
     }
-    let (first_screen, worker) = site::weights()?;
+    let [first_screen, sheets, worker] = site::weights()?;
     let mut lines = vec![
         Line::size("first screen, all bytes, brotli", first_screen, site::FIRST_SCREEN),
+        Line::size("what the sheets add, brotli", sheets, site::SHEETS),
         Line::size("worker, all bytes, brotli", worker, site::BACKGROUND),
     ];
     let bench = Bench { browser: tools::browser(house)?, content: Arc::new(content()?), wishes };

@@ -8,10 +8,13 @@ use crate::{stamp, tools};
 
 /// Where the built site stands.
 pub(crate) const FOLDER: &str = "dist";
-/// The most the first screen may weigh, all its files together, in bytes of brotli at quality 11. The design's budget is
-/// 130,000 with five sheets and is missed; until it is met, this keeps what was reached from growing unseen (DEVELOPERS.md,
+/// The most the first screen may weigh: all that is fetched before the start page gives its answer, in bytes of brotli at
+/// quality 11. The design's budget is 130,000 and is missed; this keeps what was reached from growing unseen (DEVELOPERS.md,
 /// "Figures", says what was tried).
-pub(crate) const FIRST_SCREEN: usize = 303_000;
+pub(crate) const FIRST_SCREEN: usize = 150_000;
+/// The most the whole page may weigh that takes over when a sheet is opened. Not a budget of the design: it keeps what was
+/// reached from growing unseen (DEVELOPERS.md says what was tried).
+pub(crate) const SHEETS: usize = 310_000;
 /// The most the worker may weigh, counted alike.
 pub(crate) const BACKGROUND: usize = 120_000;
 /// Addresses that name a vocabulary; nothing is ever fetched from them.
@@ -36,6 +39,8 @@ pub(crate) fn build(house: &House) -> Outcome<String> {
 enum Part {
     /// Before the first screen stands.
     First,
+    /// When a sheet is opened, or ahead of that once the first screen stands.
+    Sheets,
     /// When something long is worked out.
     Background,
     /// For keeping and installing, once the page stands.
@@ -46,6 +51,8 @@ fn part(name: &str) -> Part {
     let picture = Path::new(name).extension().is_some_and(|ending| ending == "png");
     if name.starts_with("worker") {
         Part::Background
+    } else if name.starts_with("app-") {
+        Part::Sheets
     } else if picture || [stamp::WORKER, "old.js"].contains(&name) {
         Part::Later
     } else {
@@ -58,23 +65,29 @@ pub(crate) fn first_screen(_: &House) -> Outcome<String> {
     weigh(Part::First, FIRST_SCREEN)
 }
 
+/// Weighs what the sheets add.
+pub(crate) fn sheets(_: &House) -> Outcome<String> {
+    weigh(Part::Sheets, SHEETS)
+}
+
 /// Weighs the worker.
 pub(crate) fn background(_: &House) -> Outcome<String> {
     weigh(Part::Background, BACKGROUND)
 }
 
-/// What the first screen and the worker weigh, in bytes.
-pub(crate) fn weights() -> Outcome<(usize, usize)> {
-    let (mut first, mut worker) = (0, 0);
+/// What the first screen, the whole page and the worker weigh, in bytes.
+pub(crate) fn weights() -> Outcome<[usize; 3]> {
+    let [mut first, mut sheets, mut worker] = [0; 3];
     for name in stamp::names(Path::new(FOLDER))? {
         let size = || -> Outcome<usize> { Ok(packed(&bytes(Path::new(FOLDER).join(&name))?)?.len()) };
         match part(&name) {
             Part::First => first += size()?,
+            Part::Sheets => sheets += size()?,
             Part::Background => worker += size()?,
             Part::Later => {}
         }
     }
-    Ok((first, worker))
+    Ok([first, sheets, worker])
 }
 
 fn weigh(wanted: Part, limit: usize) -> Outcome<String> {

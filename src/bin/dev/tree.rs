@@ -123,7 +123,18 @@ fn published(house: &House) -> Option<(String, String)> {
     Some((base.chars().take(9).collect(), before))
 }
 
-/// The link of each line: its first word.
+/// The link of each line: its first word. A remark has a blank after its `#`; a link has a slash there.
 fn links(list: &str) -> BTreeSet<&str> {
-    list.lines().filter(|line| !line.starts_with('#')).filter_map(|line| line.split_whitespace().next()).collect()
+    list.lines().filter(|line| line.starts_with("#/")).filter_map(|line| line.split_whitespace().next()).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::links;
+
+    #[test]
+    fn links_are_told_from_remarks() {
+        let list = "# A remark.\n#/alone/v1/on=46.1/off=44.9 => It gained.\n\n#/tally => ?\n";
+        assert_eq!(links(list).into_iter().collect::<Vec<_>>(), ["#/alone/v1/on=46.1/off=44.9", "#/tally"]);
+    }
 }

@@ -39,6 +39,7 @@ const STEPS: &[Step] = &[
     step("module", "the JavaScript module builds and its tests pass in Node", &[Need::ModuleTools], module::check),
     step("site", "the site builds", &[Need::SiteTools], site::build),
     on_site("size", "what the first screen weighs", &[], site::first_screen),
+    on_site("sheets", "what the sheets weigh", &[], site::sheets),
     on_site("worker", "what the worker weighs", &[], site::background),
     on_site("precache", "the service worker keeps every file", &[], site::precache),
     on_site("outside", "the site names no address elsewhere, and no folder of this machine", &[], site::outside),

@@ -138,3 +138,31 @@ impl Calc for Alone {
         report::refuse(inputs, impossible)
     }
 }
+
+/// The same question in its shortest form, for the first screen: the same inputs, the same solution, and of the answer only
+/// the sentence and the lines under it. What it leaves out need not arrive before an answer stands.
+pub struct Short;
+
+impl Calc for Short {
+    const META: Meta = Meta { limits: &[], cautions: &[], sources: &[], words: &[], ..Alone::META };
+    const SCHEMA: Schema = Alone::SCHEMA;
+    type Inputs = Inputs;
+    type Answer = Answer;
+    type Impossible = Impossible;
+
+    fn read(reader: &mut Reader<'_>) -> Option<Inputs> {
+        Alone::read(reader)
+    }
+
+    fn solve(inputs: &Inputs) -> Result<Answer, Impossible> {
+        solve::solve(inputs)
+    }
+
+    fn report(inputs: &Inputs, answer: &Answer, _refined: Option<&[f64]>) -> Report {
+        report::short(inputs, answer)
+    }
+
+    fn refuse(inputs: &Inputs, impossible: &Impossible) -> Refusal {
+        report::refuse(inputs, impossible)
+    }
+}

@@ -42,7 +42,8 @@ fn amount(level: Finding) -> Amount {
     }
 }
 
-pub(super) fn report(inputs: &Inputs, answer: &Answer) -> Report {
+/// The sentence and the lines under it: what the start page shows.
+pub(super) fn short(inputs: &Inputs, answer: &Answer) -> Report {
     let head = match answer.grade {
         levels::Grade::Nothing => words::HEAD_NOTHING,
         _ if answer.noticed == Noticeable::NotShown => words::HEAD_TOO_LITTLE,
@@ -51,6 +52,11 @@ pub(super) fn report(inputs: &Inputs, answer: &Answer) -> Report {
     let headline = say(head).with("part", inputs.part(words::IT)).pm("drop", Quantity::Gain, answer.drop.value.0, answer.drop.half_width);
     let mut report = Report::new(headline.num("most", Quantity::Gain, answer.most.0));
     report.support = support(inputs, answer);
+    report
+}
+
+pub(super) fn report(inputs: &Inputs, answer: &Answer) -> Report {
+    let mut report = short(inputs, answer);
     report.values = values(inputs, answer);
     report.pictures = vec![picture(inputs, answer)];
     report.notes = notes(inputs, answer);

@@ -1,0 +1,5 @@
+//! The first screen.
+
+fn main() {
+    lessdin::ui::start_first();
+}
