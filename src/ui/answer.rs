@@ -6,7 +6,7 @@ use super::same::Same;
 use super::sheet_ref::SheetRef;
 use super::words;
 use crate::calc::number;
-use crate::calc::report::{Amount, Filled, Grid, Note, NoteKind, Report, Step, Value};
+use crate::calc::report::{Amount, Column, Filled, Grid, Note, NoteKind, Report, Step, Value};
 use crate::calc::sheet::Sheet;
 use crate::calc::table_text;
 use crate::sheets;
@@ -44,8 +44,13 @@ fn value_button(value: &Value, style: Style, tell: &Callback<String>) -> Html {
 }
 
 /// Words begin at the left; numbers end at the right.
-fn words_class(cell: &Arg) -> Option<&'static str> {
-    matches!(cell, Arg::Msg(_)).then_some("words")
+fn words_class(column: &Column, cell: &Arg) -> Option<&'static str> {
+    let words = match cell {
+        Arg::Msg(_) | Arg::List(_) => true,
+        Arg::Said(_) => column.quantity.is_none(),
+        Arg::Number(..) | Arg::PlusMinus(..) | Arg::AsTyped(..) | Arg::Typed(_) | Arg::Nothing => false,
+    };
+    words.then_some("words")
 }
 
 /// A table of results.
@@ -65,7 +70,7 @@ pub(super) fn grid(grid: &Grid, style: Style, tell: &Callback<String>) -> Html {
                     <caption>{ sentence(&grid.title, style) }</caption>
                     <thead><tr>
                         for (at, column) in grid.columns.iter().enumerate() {
-                            <th scope="col" class={grid.rows.first().and_then(|row| words_class(row.cells.get(at)?))}>
+                            <th scope="col" class={grid.rows.first().and_then(|row| words_class(column, row.cells.get(at)?))}>
                                 { column.label.text(style) }
                             </th>
                         }
@@ -73,11 +78,11 @@ pub(super) fn grid(grid: &Grid, style: Style, tell: &Callback<String>) -> Html {
                     <tbody>
                         for row in grid.rows.iter() {
                             <tr class={classes!(row.lead.then_some("lead"))}>
-                                for (at, cell) in row.cells.iter().enumerate() {
+                                for (at, (cell, column)) in row.cells.iter().zip(&grid.columns).enumerate() {
                                     if at == 0 {
                                         <th scope="row">{ cell.text(style) }</th>
                                     } else {
-                                        <td class={words_class(cell)}>{ cell.text(style) }</td>
+                                        <td class={words_class(column, cell)}>{ cell.text(style) }</td>
                                     }
                                 }
                             </tr>
