@@ -51,7 +51,10 @@ impl Browser {
         } else {
             self.go(&address);
         }
-        self.until("the page stands", || self.look("#answer, [data-sheet], .home").map(|_| ()));
+        // From the start page to a sheet another program takes over: what stood before must be gone.
+        let id = fragment.trim_start_matches(['#', '/']).split('/').next().unwrap_or_default();
+        let place = lessdin::sheets::find(id).map_or_else(|| ".home #answer".to_owned(), |_| format!("[data-sheet='{id}']"));
+        self.until("the page stands", || self.look(&place).or_else(|| self.look("#trouble:not([hidden])")).map(|_| ()));
     }
 
     /// Leaves the page and opens it anew, so that it starts from what the device has kept.
