@@ -111,7 +111,10 @@ impl State {
             }
             _ => {}
         }
-        let address = Rc::new(RefCell::new(Address { link: sheet.link(history.now()), entry: 0 }));
+        // After a reload the address may be behind what was typed last: then it is brought up to date, in its own entry.
+        let reloaded = !fragment.is_empty() && fragment == kept_link;
+        let link = if reloaded { fragment.to_owned() } else { sheet.link(history.now()) };
+        let address = Rc::new(RefCell::new(Address { link, entry: 0 }));
         Self { sheet, history, notes, turn: 0, settled: true, entry: 0, fresh: true, address }
     }
 
