@@ -113,8 +113,11 @@ const WATCH: &str = "
     const look = getComputedStyle(framed);
     if (look.outlineStyle === 'none' || parseFloat(look.outlineWidth) < 2) window.faults.push('not seen to have the focus: ' + name(e));
     const box = e.getBoundingClientRect();
-    const over = document.elementFromPoint((box.left + box.right) / 2, (Math.max(0, box.top) + Math.min(innerHeight, box.bottom)) / 2);
-    if (over && !e.contains(over) && !over.contains(e)) window.faults.push(`under ${over.tagName}.${over.className}: ` + name(e));
+    const across = (Math.max(0, box.left) + Math.min(innerWidth, box.right)) / 2;
+    const from = Math.max(0, box.top), to = Math.min(innerHeight, box.bottom);
+    const over = [0.05, 0.25, 0.5, 0.75, 0.95].map((part) => document.elementFromPoint(across, from + (to - from) * part));
+    const hidden = (o) => o && !e.contains(o) && !o.contains(e);
+    if (over.every(hidden)) window.faults.push(`under ${over[2].tagName}.${over[2].className}: ` + name(e));
   });";
 
 /// Walks through the whole page with Tab, and back.

@@ -139,7 +139,10 @@ fn pdf_text(file: &[u8]) -> String {
     let done = Command::new("pdftotext").arg(&path).arg("-").output();
     let done = done.unwrap_or_else(|e| panic!("pdftotext cannot be run ({e}). Install the package poppler-utils."));
     assert!(done.status.success(), "{}", String::from_utf8_lossy(&done.stderr));
-    even(&String::from_utf8_lossy(&done.stdout))
+    let text = String::from_utf8_lossy(&done.stdout).into_owned();
+    // Type has its own letters for some pairs.
+    let pairs = [("ﬀ", "ff"), ("ﬁ", "fi"), ("ﬂ", "fl"), ("ﬃ", "ffi"), ("ﬄ", "ffl")];
+    even(&pairs.iter().fold(text, |text, (one, two)| text.replace(one, two)))
 }
 
 #[test]

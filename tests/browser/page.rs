@@ -64,6 +64,16 @@ impl Browser {
         self.open(fragment);
     }
 
+    /// Reloads as a person does. A driver's own command may pass the service worker by.
+    #[track_caller]
+    pub(crate) fn reload(&self) {
+        self.script("window.leaving = true; setTimeout(() => location.reload(), 0)", &json!([]));
+        self.until("the page is loaded again", || {
+            let stands = self.try_script("return !window.leaving && document.readyState === 'complete'", &json!([])).ok()?;
+            stands.as_bool().filter(|stands| *stands)
+        });
+    }
+
     /// The fragment of the address.
     #[track_caller]
     pub(crate) fn fragment(&self) -> String {

@@ -10,7 +10,9 @@ fn paste_into(page: &Browser, id: &str, text: &str) {
          const data = new DataTransfer();
          data.setData('text/plain', arguments[1]);
          field.focus();
-         field.dispatchEvent(new ClipboardEvent('paste', { clipboardData: data, bubbles: true, cancelable: true }))",
+         // Firefox takes the text by itself, the others in a transfer.
+         const text = { clipboardData: data, dataType: 'text/plain', data: arguments[1] };
+         field.dispatchEvent(new ClipboardEvent('paste', { ...text, bubbles: true, cancelable: true }))",
         &json!([id, text]),
     );
 }

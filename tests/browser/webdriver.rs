@@ -116,11 +116,6 @@ impl Session {
     }
 
     #[track_caller]
-    pub(crate) fn reload(&self) {
-        self.post("/refresh", &json!({}));
-    }
-
-    #[track_caller]
     pub(crate) fn back(&self) {
         self.post("/back", &json!({}));
     }
