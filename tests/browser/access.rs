@@ -112,13 +112,19 @@ const WATCH: &str = "
     const framed = e.closest('.field') || e;
     const look = getComputedStyle(framed);
     if (look.outlineStyle === 'none' || parseFloat(look.outlineWidth) < 2) window.faults.push('not seen to have the focus: ' + name(e));
-    const box = e.getBoundingClientRect();
-    const across = (Math.max(0, box.left) + Math.min(innerWidth, box.right)) / 2;
-    const from = Math.max(0, box.top), to = Math.min(innerHeight, box.bottom);
-    const over = [0.05, 0.25, 0.5, 0.75, 0.95].map((part) => document.elementFromPoint(across, from + (to - from) * part));
-    const hidden = (o) => o && !e.contains(o) && !o.contains(e);
-    if (over.every(hidden)) window.faults.push(`under ${over[2].tagName}.${over[2].className}: ` + name(e));
   });";
+
+/// What lies over all of what has the focus, once the page has been drawn.
+const COVERED: &str = "
+  await new Promise((drawn) => requestAnimationFrame(() => requestAnimationFrame(drawn)));
+  const e = document.activeElement;
+  const box = e.getBoundingClientRect();
+  const across = (Math.max(0, box.left) + Math.min(innerWidth, box.right)) / 2;
+  const from = Math.max(0, box.top), to = Math.min(innerHeight, box.bottom);
+  const over = [0.05, 0.25, 0.5, 0.75, 0.95].map((part) => document.elementFromPoint(across, from + (to - from) * part));
+  if (over.every((o) => o && !e.contains(o) && !o.contains(e))) {
+    window.faults.push(`under ${over[2].tagName}.${over[2].className}: ${e.tagName} ${(e.id || e.innerText).slice(0, 40)}`);
+  }";
 
 /// Walks through the whole page with Tab, and back.
 fn walk(page: &Browser, place: &str) {
@@ -134,6 +140,7 @@ fn walk(page: &Browser, place: &str) {
     }
     for _ in 1..count {
         page.chord(&[key::SHIFT], key::TAB);
+        page.promise(COVERED, &json!([]));
     }
     assert_eq!(page.script("return window.faults", &json!([])), json!([]), "{place}: the focus is always seen");
 }

@@ -229,6 +229,8 @@ impl Driver {
         let screen = (engine == Engine::Webkit).then(|| {
             let (screen, name) = screen();
             command.env("DISPLAY", name).env("GDK_BACKEND", "x11").env("WEBKIT_DISABLE_COMPOSITING_MODE", "1");
+            // Over a shared bus a second browser would only wake the first one up.
+            command.env("DBUS_SESSION_BUS_ADDRESS", "disabled:").env("NO_AT_BRIDGE", "1").env("GSETTINGS_BACKEND", "memory");
             screen
         });
         let child = command.stdin(Stdio::null()).stdout(Stdio::null()).stderr(Stdio::null()).spawn();
@@ -278,10 +280,14 @@ impl Stage {
 
     pub(crate) fn browser_with(&self, wishes: Wishes) -> Browser {
         let downloads = Folder::new();
-        let driver = Driver::start(self.engine, &wishes);
         let capabilities = self.engine.capabilities(&wishes, downloads.path(), &self.elsewhere);
-        let session = Session::start(&driver.address, &capabilities)
-            .unwrap_or_else(|e| panic!("{} does not start: {}: {}", self.engine, e.code, e.words));
+        let start = || {
+            let driver = Driver::start(self.engine, &wishes);
+            Session::start(&driver.address, &capabilities).map(|session| (driver, session))
+        };
+        // On a busy machine a driver may miss its browser: once more, then.
+        let (driver, session) =
+            start().or_else(|_| start()).unwrap_or_else(|e| panic!("{} does not start: {}: {}", self.engine, e.code, e.words));
         if let (Engine::Chromium, Some(language)) = (self.engine, wishes.language) {
             // Many installations have no language but English: the switch alone would change nothing.
             let set =

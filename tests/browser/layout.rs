@@ -56,9 +56,10 @@ fn nothing_is_wider_than_a_small_phone() {
             let wide = page.script(
                 "const root = document.documentElement;
                  if (root.scrollWidth <= root.clientWidth) return [];
-                 const boxed = (e) => { for (; e; e = e.parentElement) if (getComputedStyle(e).overflowX !== 'visible') return true; };
+                 const inside = (e) => e.getBoundingClientRect().right <= root.clientWidth + 0.5;
+                 const boxed = (e) => { for (; e; e = e.parentElement) if (getComputedStyle(e).overflowX !== 'visible' && inside(e)) return true; };
                  return [root.clientWidth + ' < ' + root.scrollWidth, ...[...document.querySelectorAll('body *')]
-                   .filter((e) => e.getBoundingClientRect().right > root.clientWidth + 0.5 && !boxed(e.parentElement))
+                   .filter((e) => !inside(e) && !boxed(e.parentElement))
                    .slice(0, 8).map((e) => e.tagName + '.' + e.getAttribute('class') + ' ' + (e.innerText || '').slice(0, 60))]",
                 &json!([]),
             );

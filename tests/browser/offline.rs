@@ -87,7 +87,7 @@ fn a_newer_build_is_offered_by_a_bar_and_loses_nothing() {
         assert_eq!(page.script("return window.lessdinBuild", &json!([])), old, "the older build goes on until asked");
         page.add_to("f-off", "9");
         page.expect_sentence(SENTENCE);
-        page.tap("Reload with it");
+        page.loads_again(|| page.tap("Reload with it"));
         page.until("the newer build runs", || (page.script("return window.lessdinBuild", &json!([])) == new).then_some(()));
         page.wait_for("#f-off");
         assert_eq!((page.field("f-on"), page.field("f-off")), ("46.1".to_owned(), "44.9".to_owned()));

@@ -67,7 +67,16 @@ impl Browser {
     /// Reloads as a person does. A driver's own command may pass the service worker by.
     #[track_caller]
     pub(crate) fn reload(&self) {
-        self.script("window.leaving = true; setTimeout(() => location.reload(), 0)", &json!([]));
+        self.loads_again(|| {
+            self.script("setTimeout(() => location.reload(), 0)", &json!([]));
+        });
+    }
+
+    /// Does what makes the page load again, and waits until it has.
+    #[track_caller]
+    pub(crate) fn loads_again(&self, act: impl FnOnce()) {
+        self.script("window.leaving = true", &json!([]));
+        act();
         self.until("the page is loaded again", || {
             let stands = self.try_script("return !window.leaving && document.readyState === 'complete'", &json!([])).ok()?;
             stands.as_bool().filter(|stands| *stands)

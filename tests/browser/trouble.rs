@@ -16,7 +16,7 @@ fn a_missing_program_file_is_said_in_words_with_a_way_on() {
         page.expect_text("#trouble", "did not arrive");
         assert!(!page.text("body").contains("starting"), "{}", page.text("body"));
         stage.site.hide_nothing();
-        page.tap("Reload");
+        page.loads_again(|| page.tap("Reload"));
         page.expect_sentence(SENTENCE);
         assert_eq!(page.text("#trouble"), "");
 
@@ -41,7 +41,7 @@ fn a_crash_is_said_in_words_and_what_was_typed_survives() {
         crash();
         page.expect_text("#trouble", "stopped because of a mistake in it");
         page.expect_text("#trouble-detail", "made up for a test");
-        page.tap("Reload");
+        page.loads_again(|| page.tap("Reload"));
         page.wait_for("#f-off");
         assert_eq!((page.field("f-on"), page.field("f-off")), ("46.1".to_owned(), "44.".to_owned()));
         assert_eq!(page.text("#trouble"), "");
@@ -49,7 +49,7 @@ fn a_crash_is_said_in_words_and_what_was_typed_survives() {
         // The second within a minute offers to set aside what may cause it.
         crash();
         page.expect_text("#trouble", "set aside");
-        page.tap("Set aside and start empty");
+        page.loads_again(|| page.tap("Set aside and start empty"));
         page.wait_for(".home");
         assert_eq!(page.field("f-on"), "");
         let aside = page.script("return Object.keys(localStorage).filter((k) => k.startsWith('lessdin.aside.')).length", &json!([]));

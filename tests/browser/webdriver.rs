@@ -7,6 +7,8 @@ use serde_json::{Value, json};
 const ELEMENT: &str = "element-6066-11e4-a52e-4f735466cecf";
 /// How long anything on the page may take.
 const PATIENCE: Duration = Duration::from_secs(20);
+/// How long a browser may take to start.
+const START: Duration = Duration::from_secs(40);
 const PAUSE: Duration = Duration::from_millis(40);
 
 /// Keys that have no character of their own.
@@ -48,13 +50,13 @@ pub(crate) struct Session {
 impl Session {
     /// Starts a browser through the driver at this address.
     pub(crate) fn start(driver: &str, capabilities: &Value) -> Result<Self, Refused> {
-        let settings = ureq::Agent::config_builder()
-            .http_status_as_error(false)
-            .proxy(None)
-            .timeout_global(Some(Duration::from_mins(2)))
-            .allow_non_standard_methods(true);
-        let mut session = Self { agent: settings.build().new_agent(), driver: driver.to_owned(), id: String::new() };
+        let agent = |patience| {
+            let settings = ureq::Agent::config_builder().http_status_as_error(false).proxy(None).timeout_global(Some(patience));
+            settings.build().new_agent()
+        };
+        let mut session = Self { agent: agent(START), driver: driver.to_owned(), id: String::new() };
         let made = session.call("POST", "", &json!({ "capabilities": { "alwaysMatch": capabilities } }))?;
+        session.agent = agent(Duration::from_mins(2));
         made["sessionId"].as_str().unwrap_or_default().clone_into(&mut session.id);
         Ok(session)
     }
@@ -173,9 +175,13 @@ impl Session {
         self.post(&Self::part(element, "/click"), &json!({}));
     }
 
-    /// Types into an element, after what is there already.
+    /// Types into an element, after what is there already. Nothing to type still gives it the focus.
     #[track_caller]
     pub(crate) fn keys_into(&self, element: &Element, text: &str) {
+        if text.is_empty() {
+            self.script("arguments[0].focus()", &json!([element.value()]));
+            return;
+        }
         self.post(&Self::part(element, "/value"), &json!({ "text": text }));
     }
 
