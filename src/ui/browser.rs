@@ -59,6 +59,25 @@ pub(super) fn set_fragment(fragment: &str, new_entry: bool) {
     };
 }
 
+/// A text that this tab alone keeps, over reloads.
+pub(super) fn kept_in_tab(key: &str) -> Option<String> {
+    window()?.session_storage().ok()??.get_item(key).ok()?
+}
+
+/// Keeps a text in this tab.
+pub(super) fn keep_in_tab(key: &str, text: &str) {
+    if let Some(storage) = window().and_then(|window| window.session_storage().ok()?) {
+        let _ = storage.set_item(key, text);
+    }
+}
+
+/// Whether the page was loaded by a reload of what stood there.
+pub(super) fn is_reload() -> bool {
+    let get = |of: &JsValue, name: &str| js_sys::Reflect::get(of, &name.into()).ok();
+    let kind = window().and_then(|window| get(&get(&get(window.as_ref(), "performance")?, "navigation")?, "type"));
+    kind.and_then(|kind| kind.as_f64()).is_some_and(|kind| (kind - 1.0).abs() < 0.5)
+}
+
 /// The decimal sign of the device's language.
 pub(super) fn decimal_sign() -> char {
     let format = js_sys::Intl::NumberFormat::new(&js_sys::Array::new(), &js_sys::Object::new()).format();

@@ -11,6 +11,7 @@ use crate::calc::table_text;
 use crate::text::{Said, say};
 use std::cell::RefCell;
 use std::rc::Rc;
+use std::sync::atomic::{AtomicBool, Ordering};
 use yew::Reducible;
 
 /// A sheet as the page holds it.
@@ -71,6 +72,9 @@ pub(super) enum Act {
     Redo,
 }
 
+/// No sheet has been opened since the page was loaded.
+static FIRST: AtomicBool = AtomicBool::new(true);
+
 /// Every row a sheet shows at the start.
 fn with_start_rows(sheet: &dyn Sheet, mut draft: Draft) -> Draft {
     for table in sheet.schema().tables {
@@ -96,8 +100,12 @@ impl State {
         };
         let from_link = opened.draft.filter(|draft| !draft.is_empty() || !opened.notes.is_empty());
         let mut history = History::new(with_start_rows(sheet, kept));
+        // After a reload the address may be behind what was typed last, and behind what the old page still wrote while the new one
+        // was asked for: then it is brought up to date, in its own entry.
+        let first = FIRST.swap(false, Ordering::Relaxed);
+        let reloaded = !fragment.is_empty() && (fragment == kept_link || (first && store::was_reloaded_at(&kept_link)));
         match from_link {
-            Some(draft) if fragment != kept_link => {
+            Some(draft) if !reloaded => {
                 let had_content = !history.now().is_empty();
                 notes.extend(opened.notes);
                 notes.extend(sheet.version_notes(&draft));
@@ -111,8 +119,6 @@ impl State {
             }
             _ => {}
         }
-        // After a reload the address may be behind what was typed last: then it is brought up to date, in its own entry.
-        let reloaded = !fragment.is_empty() && fragment == kept_link;
         let link = if reloaded { fragment.to_owned() } else { sheet.link(history.now()) };
         let address = Rc::new(RefCell::new(Address { link, entry: 0 }));
         Self { sheet, history, notes, turn: 0, settled: true, entry: 0, fresh: true, address }

@@ -8,6 +8,8 @@ use crate::sheets;
 
 const RECENT: &str = "lessdin.recent";
 const SAVED: &str = "lessdin.saved";
+/// Where this tab's address stood when a draft was last kept.
+const ADDRESS: &str = "lessdin.address";
 const MOST_RECENT: usize = 6;
 const MOST_SAVED: usize = 100;
 
@@ -38,7 +40,13 @@ pub(super) fn draft(sheet: &dyn Sheet) -> Kept {
 
 /// Keeps a draft as typed, with the link the address bar shows for it.
 pub(super) fn keep_draft(sheet: &dyn Sheet, draft: &Draft, link: &str) -> bool {
+    browser::keep_in_tab(ADDRESS, link);
     browser::keep(&draft_key(sheet), &format!("{link}\n{}", sheet.keep(draft)))
+}
+
+/// Whether this tab was reloaded with the draft in it that was kept under this link.
+pub(super) fn was_reloaded_at(link: &str) -> bool {
+    browser::is_reload() && browser::kept_in_tab(ADDRESS).as_deref() == Some(link)
 }
 
 /// Sets damaged text aside, so that the next visit does not meet it again.
