@@ -2,7 +2,7 @@
 
 use super::home::Home;
 use super::offer;
-use super::settings::{self, Settings};
+use super::settings;
 use super::sheet_ref::SheetRef;
 use super::{browser, words};
 use crate::sheets;
@@ -11,6 +11,9 @@ use gloo::events::EventListener;
 use gloo::timers::callback::Timeout;
 use wasm_bindgen::prelude::*;
 use yew::prelude::*;
+
+/// The start page with its settings open.
+const SETTINGS: &str = "settings";
 
 #[component]
 pub(super) fn App() -> Html {
@@ -65,10 +68,11 @@ pub(super) fn App() -> Html {
     // A full stop or a bracket that a mail program took along.
     let id = id.trim_end_matches(|c: char| !c.is_ascii_alphanumeric()).to_owned();
     let known = sheets::MENU.iter().any(|question| question.id == id);
-    let sheet = offer::find(&id).zip(offer::page());
+    let whole = offer::whole();
+    let sheet = offer::find(&id).zip(whole);
     {
         // The first screen cannot draw a sheet: the rest of the page takes over.
-        let hand_over = known && sheet.is_none();
+        let hand_over = (known || id == SETTINGS) && whole.is_none();
         use_effect_with(hand_over, |hand_over| {
             if *hand_over {
                 browser::signal("lessdin-all", "");
@@ -89,11 +93,11 @@ pub(super) fn App() -> Html {
     }
     let text = |msg| Language::English.text(msg);
     let page = match sheet {
-        Some((sheet, page)) => page(SheetRef(sheet), &AttrValue::from((*fragment).clone()), *style, &tell),
+        Some((sheet, whole)) => (whole.page)(SheetRef(sheet), &AttrValue::from((*fragment).clone()), *style, &tell),
         None if known => html! { <main class="home"><p class="soft">{ text(words::OPENING) }</p></main> },
         None => html! {
             <>
-                if !id.is_empty() { <p class="note doubt unknown">{ unknown(&id, *style) }</p> }
+                if !id.is_empty() && id != SETTINGS { <p class="note doubt unknown">{ unknown(&id, *style) }</p> }
                 <Home key="home" style={*style} tell={tell.clone()} />
             </>
         },
@@ -119,7 +123,11 @@ pub(super) fn App() -> Html {
             <footer class="foot">
                 if *offline == "no-service-worker" { <p class="note">{ text(words::OFFLINE_NOT) }</p> }
                 if *offline == "ready" { <p class="soft">{ text(words::OFFLINE_READY) }</p> }
-                <Settings style={*style} on_style={{ let style = style.setter(); Callback::from(move |new| style.set(new)) }} tell={tell.clone()} />
+                if let Some(whole) = whole {
+                    { (whole.settings)(id == SETTINGS, *style, { let style = style.setter(); Callback::from(move |new| style.set(new)) }, &tell) }
+                } else {
+                    <p><a href="#/settings">{ text(words::SETTINGS) }</a></p>
+                }
             </footer>
             <output class="sr" aria-live="polite" aria-atomic="true" id="voice">{ &*spoken }</output>
             if !told.is_empty() { <p class="told" aria-hidden="true">{ &*told }</p> }

@@ -1,15 +1,15 @@
 //! One field: label, unit, input, buttons, help, problem. Every input on the page is one of these.
 
+use super::offer;
 use super::state::Act;
 use super::table::PasteInto;
 use super::words;
 use crate::calc::draft::Path;
 use crate::calc::number;
 use crate::calc::quantity::{Quantity, Unit};
-use crate::calc::read;
 use crate::calc::schema::{Cell, Kind};
 use crate::text::{Said, Style, say};
-use web_sys::{HtmlInputElement, HtmlSelectElement};
+use web_sys::HtmlInputElement;
 use yew::prelude::*;
 
 #[derive(Properties, Clone, PartialEq)]
@@ -59,38 +59,43 @@ impl<T> PartialEq for ByAddress<T> {
 pub(super) fn Field(props: &FieldProps) -> Html {
     let cell = props.cell.0;
     match cell.kind {
-        Kind::Choice(_) | Kind::Row(_) => choice(props),
-        Kind::Switch => switch(props),
+        Kind::Choice(_) | Kind::Row(_) => whole(|whole| (whole.choice)(props)),
+        Kind::Switch => whole(|whole| (whole.switch)(props)),
         Kind::Text { .. } => framed(props, text_input(props, "text", "sentences"), None),
         Kind::Number { .. } | Kind::Levels { .. } | Kind::Count { .. } => numeric(props),
     }
 }
 
-fn label_text(props: &FieldProps) -> String {
+/// Draws what the whole page alone draws.
+fn whole(draw: impl FnOnce(offer::Whole) -> Html) -> Html {
+    offer::whole().map_or_else(Html::default, draw)
+}
+
+pub(super) fn label_text(props: &FieldProps) -> String {
     props.style.language.text(props.cell.0.label).to_owned()
 }
 
-fn full_label(props: &FieldProps) -> String {
+pub(super) fn full_label(props: &FieldProps) -> String {
     aria_label(props).unwrap_or_else(|| label_text(props))
 }
 
 /// The label with its row, for those who do not see which row the field is in.
-fn aria_label(props: &FieldProps) -> Option<String> {
+pub(super) fn aria_label(props: &FieldProps) -> Option<String> {
     props.row_name.as_ref().map(|name| format!("{}: {name}", label_text(props)))
 }
 
-fn describe(props: &FieldProps) -> String {
+pub(super) fn describe(props: &FieldProps) -> String {
     let id = props.path.dom_id();
     format!("{id}-help {id}-problem")
 }
 
 /// The label above, help and problem below.
-fn framed(props: &FieldProps, inner: Html, unit: Option<Html>) -> Html {
+pub(super) fn framed(props: &FieldProps, inner: Html, unit: Option<Html>) -> Html {
     let (cell, style) = (props.cell.0, props.style);
     let id = props.path.dom_id();
     let mut help = style.language.text(cell.help).to_owned();
     if let Some(default) = default_words(props) {
-        help = if help.is_empty() { default } else { format!("{help} {}{}.", first_upper(&default), "") };
+        help = if help.is_empty() { default } else { format!("{help} {default}.") };
     }
     let class = if props.problem.is_some() { "cell wrong" } else { "cell" };
     html! {
@@ -107,11 +112,6 @@ fn framed(props: &FieldProps, inner: Html, unit: Option<Html>) -> Html {
             </p>
         </div>
     }
-}
-
-fn first_upper(text: &str) -> String {
-    let mut chars = text.chars();
-    chars.next().map_or_else(String::new, |first| first.to_uppercase().chain(chars).collect())
 }
 
 /// "3 dB while empty", for fields with a default that is a number.
@@ -221,7 +221,7 @@ fn switchable(props: &FieldProps) -> &'static [Unit] {
     }
 }
 
-fn unit_of(props: &FieldProps) -> Option<&'static Unit> {
+pub(super) fn unit_of(props: &FieldProps) -> Option<&'static Unit> {
     let quantity = props.cell.0.quantity()?;
     let (_, suffix) = number::split_unit(&props.text);
     if suffix.is_empty() { None } else { number::find_unit(suffix, quantity).ok() }
@@ -244,7 +244,7 @@ fn numeric(props: &FieldProps) -> Html {
     let (style, path) = (props.style, props.path);
     let units = switchable(props);
     let unit = if units.len() > 1 {
-        Some(unit_list(props, units))
+        Some(whole(|whole| (whole.unit_list)(props, units)))
     } else {
         let symbol = match cell.kind {
             Kind::Levels { .. } => props.level_symbol,
@@ -297,87 +297,6 @@ fn extras(props: &FieldProps) -> Html {
             html! { <button type="button" class="extra" tabindex="-1" {onclick}>{ style.language.text(words::AND_READING) }</button> }
         }
         _ => html! {},
-    }
-}
-
-/// The list that converts a value to another unit.
-fn unit_list(props: &FieldProps, units: &'static [Unit]) -> Html {
-    let (style, path) = (props.style, props.path);
-    let current = unit_of(props).or(units.first());
-    let (act, text, quantity) = (props.act.clone(), props.text.clone(), props.cell.0.quantity());
-    let onchange = Callback::from(move |event: Event| {
-        let id = event.target_unchecked_into::<HtmlSelectElement>().value();
-        let (Some(quantity), Some(unit)) = (quantity, units.iter().find(|unit| unit.id == id)) else { return };
-        let converted = match number::parse(&text, quantity) {
-            Ok(typed) => {
-                let value = (unit.from_base(typed.base) * 1e4).round() / 1e4;
-                format!("{} {}", number::editable(value, style), unit.id)
-            }
-            Err(_) => return,
-        };
-        act.emit(Act::Set(path, converted));
-    });
-    let name = say(words::UNIT_OF).typed("label", full_label(props)).text(style);
-    html! {
-        <select class="unit" aria-label={name} {onchange}>
-            for unit in units.iter() {
-                <option value={unit.id} selected={current.is_some_and(|current| current.id == unit.id)}>{ unit.symbol }</option>
-            }
-        </select>
-    }
-}
-
-fn choice(props: &FieldProps) -> Html {
-    let (cell, style, path) = (props.cell.0, props.style, props.path);
-    let act = props.act.clone();
-    let onchange = Callback::from(move |event: Event| {
-        act.emit(Act::Set(path, event.target_unchecked_into::<HtmlSelectElement>().value()));
-    });
-    let text = if props.text.trim().is_empty() { cell.default } else { &*props.text };
-    let options: Vec<(String, String)> = match cell.kind {
-        Kind::Choice(choices) => {
-            choices.iter().map(|choice| (choice.key.to_owned(), style.language.text(choice.label).to_owned())).collect()
-        }
-        _ => props.targets.iter().enumerate().map(|(at, name)| ((at + 1).to_string(), name.to_string())).collect(),
-    };
-    let current = match cell.kind {
-        Kind::Choice(_) => read::choice(cell, text).map(str::to_owned).unwrap_or_default(),
-        _ => text.trim().to_owned(),
-    };
-    let known = options.iter().any(|(key, _)| *key == current);
-    let inner = html! {
-        <select id={path.dom_id()} class="choice" aria-label={aria_label(props)} aria-describedby={describe(props)}
-            aria-invalid={props.problem.as_ref().map(|_| "true")} {onchange}>
-            if !known {
-                <option value={props.text.clone()} selected=true>{ style.language.text(words::NOT_CHOSEN) }</option>
-            }
-            for (key, label) in options {
-                <option value={key.clone()} selected={key == current}>{ label }</option>
-            }
-        </select>
-    };
-    framed(props, inner, None)
-}
-
-fn switch(props: &FieldProps) -> Html {
-    let (cell, style, path) = (props.cell.0, props.style, props.path);
-    let text = if props.text.trim().is_empty() { cell.default } else { &*props.text };
-    let on = read::switch(text).unwrap_or(false);
-    let act = props.act.clone();
-    let onchange = Callback::from(move |event: Event| {
-        let checked = event.target_unchecked_into::<HtmlInputElement>().checked();
-        act.emit(Act::Set(path, String::from(if checked { "1" } else { "0" })));
-    });
-    let id = path.dom_id();
-    html! {
-        <div class="cell switch" data-key={cell.key}>
-            <label for={id.clone()}>
-                <input {id} type="checkbox" checked={on} aria-label={aria_label(props)} {onchange} />
-                <span>{ label_text(props) }</span>
-            </label>
-            <p class="help">{ style.language.text(cell.help) }</p>
-            <p class="problem">if let Some(problem) = &props.problem { { problem } }</p>
-        </div>
     }
 }
 

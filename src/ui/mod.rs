@@ -3,6 +3,7 @@
 mod answer;
 mod app;
 mod browser;
+mod choices;
 mod crash;
 mod draft;
 mod drawing;
@@ -22,13 +23,20 @@ use crate::sheets;
 
 /// Starts the whole page.
 pub fn start() {
-    offer::set(offer::Offer { sheets: sheets::SHEETS, page: Some(sheet::page) });
+    let whole = offer::Whole {
+        page: sheet::page,
+        choice: choices::choice,
+        switch: choices::switch,
+        unit_list: choices::unit_list,
+        settings: settings::fold,
+    };
+    offer::set(offer::Offer { sheets: sheets::SHEETS, whole: Some(whole) });
     draw();
 }
 
 /// Starts the first screen: the start page with its quick answer, before the rest has arrived.
 pub fn start_first() {
-    offer::set(offer::Offer { sheets: sheets::FIRST, page: None });
+    offer::set(offer::Offer { sheets: sheets::FIRST, whole: None });
     draw();
 }
 

@@ -3,23 +3,37 @@
 //! The page is built twice from the same source. The first screen is a small program that knows `alone` and the start page, so
 //! that an answer stands before the rest has arrived; the other carries everything and takes over when a sheet is opened.
 
+use super::field::FieldProps;
 use super::sheet_ref::SheetRef;
 use crate::calc::link::{self, Opened};
+use crate::calc::quantity::Unit;
 use crate::calc::schema::Schema;
 use crate::calc::sheet::Sheet;
 use crate::text::Style;
 use std::sync::OnceLock;
 use yew::prelude::*;
 
-/// Draws the page of a sheet.
-pub(super) type Page = fn(SheetRef, &AttrValue, Style, &Callback<String>) -> Html;
+/// Draws what the program of the first screen leaves to the whole page.
+#[derive(Clone, Copy)]
+pub(super) struct Whole {
+    /// The page of a sheet.
+    pub(super) page: fn(SheetRef, &AttrValue, Style, &Callback<String>) -> Html,
+    /// A field where one of a few is picked.
+    pub(super) choice: fn(&FieldProps) -> Html,
+    /// A field that is on or off.
+    pub(super) switch: fn(&FieldProps) -> Html,
+    /// The list of units beside a field.
+    pub(super) unit_list: fn(&FieldProps, &'static [Unit]) -> Html,
+    /// The settings, folded or open.
+    pub(super) settings: fn(bool, Style, Callback<Style>, &Callback<String>) -> Html,
+}
 
 /// What a program carries.
 pub(super) struct Offer {
     /// The sheets it can work out.
     pub(super) sheets: &'static [&'static dyn Sheet],
-    /// How it draws a sheet; `None` for the program of the first screen.
-    pub(super) page: Option<Page>,
+    /// What else it draws; `None` for the program of the first screen.
+    pub(super) whole: Option<Whole>,
 }
 
 static OFFER: OnceLock<Offer> = OnceLock::new();
@@ -29,9 +43,9 @@ pub(super) fn set(offer: Offer) {
     let _ = OFFER.set(offer);
 }
 
-/// How this program draws a sheet, if it does.
-pub(super) fn page() -> Option<Page> {
-    OFFER.get()?.page
+/// What this program draws beside the start page, if it is the whole one.
+pub(super) fn whole() -> Option<Whole> {
+    OFFER.get()?.whole
 }
 
 /// The sheet with this id, if this program carries it.

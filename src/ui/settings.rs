@@ -15,15 +15,21 @@ pub(super) fn style() -> Style {
     Style { language: Language::English, decimal }
 }
 
+/// The settings at the foot of a page.
+pub(super) fn fold(open: bool, style: Style, on_style: Callback<Style>, tell: &Callback<String>) -> Html {
+    html! { <Settings {open} {style} {on_style} tell={tell.clone()} /> }
+}
+
 #[derive(Properties, PartialEq)]
-pub(super) struct SettingsProps {
-    pub(super) style: Style,
-    pub(super) on_style: Callback<Style>,
-    pub(super) tell: Callback<String>,
+struct SettingsProps {
+    open: bool,
+    style: Style,
+    on_style: Callback<Style>,
+    tell: Callback<String>,
 }
 
 #[component]
-pub(super) fn Settings(props: &SettingsProps) -> Html {
+fn Settings(props: &SettingsProps) -> Html {
     let style = props.style;
     let text = |msg| style.language.text(msg);
     let pick = |name: &'static str, after: Callback<String>| {
@@ -60,7 +66,7 @@ pub(super) fn Settings(props: &SettingsProps) -> Html {
     };
     let build = browser::global_text("lessdinBuild").unwrap_or_else(|| env!("CARGO_PKG_VERSION").to_owned());
     html! {
-        <details class="settings">
+        <details class="settings" id="settings" open={props.open}>
             <summary>{ text(words::SETTINGS) }</summary>
             { list("s-theme", words::THEME, on_theme, &theme,
                 [("auto", words::THEME_AUTO), ("light", words::THEME_LIGHT), ("dark", words::THEME_DARK)]) }

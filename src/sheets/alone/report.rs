@@ -426,7 +426,7 @@ fn hand_over(inputs: &Inputs, answer: &Answer) -> Vec<HandOver> {
 pub(super) fn refuse(_inputs: &Inputs, impossible: &Impossible) -> Refusal {
     let said = match impossible {
         Impossible::LouderWithout { drop } => say(words::REFUSE_LOUDER).pm("excess", Quantity::Gain, -drop.value.0, drop.half_width),
-        Impossible::Formula(error) => say(words::REFUSE_FORMULA).typed("why", error.to_string()),
+        Impossible::Formula(_) => words::REFUSE_FORMULA.into(),
     };
     Refusal { said, paths: vec![read::path(None, ON), read::path(None, OFF)] }
 }

@@ -95,7 +95,7 @@ crate::words! { "alone";
     WORK_SHIFT = "What moving the meter by 5 cm changes, in the open";
 
     REFUSE_LOUDER = "It reads louder with the part stopped, by {excess}: more than the ± can explain. Perhaps “With everything running” and “With one part stopped” are in each other’s place, or the room was louder the second time. Swap them or read both again.";
-    REFUSE_FORMULA = "These readings cannot be worked out: {why}.";
+    REFUSE_FORMULA = "These readings cannot be worked out. Check for one far outside what a meter shows.";
 
     TO_TALLY = "Put it in a list with the other parts";
     TO_LOUDER = "What does that drop mean to the ear?";

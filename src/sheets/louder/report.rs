@@ -435,7 +435,7 @@ pub(super) fn refuse(inputs: &Inputs, impossible: &Impossible) -> Refusal {
             say(words::REFUSE_TOO_FAR).num("level", quantity, level.0).num("most", Quantity::Ratio, *most).num("end", quantity, end.0)
         }
         Impossible::OtherWeighting(weighting) => say(words::REFUSE_WEIGHTING).typed("found", Quantity::Level(*weighting).symbol()),
-        Impossible::Formula(error) => say(words::REFUSE_FORMULA).typed("why", error.to_string()),
+        Impossible::Formula(_) => words::REFUSE_FORMULA.into(),
     };
     Refusal { said, paths: [BEFORE, AFTER, WISH].map(|cell| read::path(None, cell)).to_vec() }
 }

@@ -151,7 +151,7 @@ crate::words! { "louder";
     REFUSE_OUTSIDE = "{level} is outside what loudness is estimated for here: {least} to {most}. Type a level in between.";
     REFUSE_TOO_FAR = "From {level} that wish cannot be met within what loudness is estimated for. {most} is as far as it goes, at {end}.";
     REFUSE_WEIGHTING = "A wish is worked out from dB(A) only; these levels are {found}. Read with A, or ask by the change.";
-    REFUSE_FORMULA = "These levels cannot be worked out: {why}.";
+    REFUSE_FORMULA = "These levels cannot be worked out. Check for one far outside what a meter shows.";
 
     TO_ALONE = "Was one part stopped in between? How loud is it on its own?";
 

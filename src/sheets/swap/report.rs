@@ -1,9 +1,7 @@
 //! The words of the answer.
 
 use super::draws::{DRAWS, FOUND};
-use super::solve::{
-    self, Answer, Case, Choice, ENOUGH_AIR, FanNow, Impossible, Inputs, Left, Loudest, Machine, Name, Offer, Rating, Trial, Verdict,
-};
+use super::solve::{self, Answer, Case, Choice, ENOUGH_AIR, FanNow, Inputs, Left, Loudest, Machine, Name, Offer, Rating, Trial, Verdict};
 use super::words;
 use crate::calc::draft::Path;
 use crate::calc::number;
@@ -831,6 +829,6 @@ fn hand_over(inputs: &Inputs, machine: &Machine, lead: Option<&Tried<'_>>) -> Ve
     links
 }
 
-pub(super) fn refuse(impossible: Impossible) -> Refusal {
-    Refusal { said: say(words::REFUSE).typed("why", impossible.to_string()), paths: Vec::new() }
+pub(super) fn refuse() -> Refusal {
+    Refusal { said: words::REFUSE.into(), paths: Vec::new() }
 }

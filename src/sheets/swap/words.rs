@@ -220,7 +220,7 @@ crate::words! { "swap";
     WORK_LOUDNESS = "Loudness: dB(A) is taken as phon, then turned into sone";
     WORK_DRAWS = "{draws} draws, seeded: every level with a normal error of its ±, each missing distance 1 m or 0.3 m at even odds. Mean drop, and where 95 % of the drops lie";
 
-    REFUSE = "These numbers cannot be worked out: {why}. Take distances, speeds and sizes that belong to one machine.";
+    REFUSE = "These numbers cannot be worked out. Take distances, speeds and sizes that belong to one machine.";
 
     TO_LOUDER = "How much quieter will that sound?";
     TO_TALLY = "Add up the machine with {new}: which part is next?";
