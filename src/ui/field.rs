@@ -136,7 +136,7 @@ fn text_input(props: &FieldProps, mode: &'static str, capitalise: &'static str) 
         let act = act.clone();
         Callback::from(move |event: InputEvent| {
             let typed = event.target_unchecked_into::<HtmlInputElement>().value();
-            let has_unit = typed.contains(|c: char| c.is_alphabetic()) || typed.trim().is_empty();
+            let has_unit = !number::split_unit(&typed).1.is_empty() || typed.trim().is_empty();
             act.emit(Act::Type(path, if has_unit { typed } else { typed + &keep_unit }));
         })
     };

@@ -228,6 +228,11 @@ fn answer_block(sheet: &'static dyn Sheet, state: &State, run: &Run, style: Styl
     }
 }
 
+/// The sheet's example.
+fn example(sheet: &'static dyn Sheet) -> Draft {
+    offer::open(sheet.meta().example).draft.unwrap_or_default()
+}
+
 /// What to call a field outside its place.
 fn field_name(sheet: &'static dyn Sheet, draft: &Draft, path: Path, style: Style) -> String {
     let schema = sheet.schema();
@@ -285,9 +290,9 @@ fn inputs(sheet: &'static dyn Sheet, state: &State, run: &Run, style: Style, act
             </details>
             <div class="acts">
                 if draft.is_empty() {
-                    <button type="button" class="go" onclick={send(Act::Example)}>{ text(words::EXAMPLE) }</button>
+                    <button type="button" class="go" onclick={send(Act::Replace(example(sheet), vec![words::EXAMPLE_SHOWN.into()]))}>{ text(words::EXAMPLE) }</button>
                 } else {
-                    <button type="button" onclick={send(Act::Clear)}>{ text(words::CLEAR) }</button>
+                    <button type="button" onclick={send(Act::Replace(Draft::default(), Vec::new()))}>{ text(words::CLEAR) }</button>
                 }
                 if state.history.can_undo() { <button type="button" onclick={send(Act::Undo)}>{ text(words::UNDO) }</button> }
                 if state.history.can_redo() { <button type="button" onclick={send(Act::Redo)}>{ text(words::REDO) }</button> }

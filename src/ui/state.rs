@@ -4,10 +4,8 @@ use super::browser;
 use super::offer;
 use super::store::{self, Kept};
 use super::words;
-use crate::calc::draft::{Draft, History, Path, RowAt};
-use crate::calc::schema::{Key, Table};
+use crate::calc::draft::{Draft, History, Path};
 use crate::calc::sheet::Sheet;
-use crate::calc::table_text;
 use crate::text::{Said, say};
 use std::cell::RefCell;
 use std::rc::Rc;
@@ -54,22 +52,31 @@ pub(super) enum Act {
     Commit,
     /// Sets a cell in one step.
     Set(Path, String),
-    /// Adds an empty row.
-    AddRow(Key),
-    /// Removes a row.
-    RemoveRow(RowAt),
-    /// Moves a row.
-    MoveRow(RowAt, isize),
-    /// Puts pasted rows into a table.
-    Paste(&'static str, Vec<Vec<(Key, String)>>),
+    /// Changes the draft in one step.
+    Edit(Edit),
     /// Opens a link: the address bar has changed.
     Open(String),
-    /// Shows the example.
-    Example,
-    /// Empties the sheet.
-    Clear,
+    /// Puts another draft in place of this one, with what to say about it.
+    Replace(Draft, Vec<Said>),
     Undo,
     Redo,
+}
+
+/// A change of a draft, made where it is needed: the first screen's program never makes those of tables.
+#[derive(Clone)]
+pub(super) struct Edit(Rc<dyn Fn(&'static dyn Sheet, &mut Draft)>);
+
+impl PartialEq for Edit {
+    fn eq(&self, other: &Self) -> bool {
+        Rc::ptr_eq(&self.0, &other.0)
+    }
+}
+
+impl Act {
+    /// Changes the draft in one step.
+    pub(super) fn edit(change: impl Fn(&'static dyn Sheet, &mut Draft) + 'static) -> Self {
+        Self::Edit(Edit(Rc::new(change)))
+    }
 }
 
 /// No sheet has been opened since the page was loaded.
@@ -127,10 +134,6 @@ impl State {
     pub(super) fn draft(&self) -> &Draft {
         self.history.now()
     }
-
-    fn table(&self, key: &str) -> Option<&'static Table> {
-        self.sheet.schema().table(key)
-    }
 }
 
 impl Reducible for State {
@@ -153,28 +156,7 @@ impl Reducible for State {
             Act::Type(path, text) => next.history.type_text(path, text),
             Act::Commit => {}
             Act::Set(path, text) => next.history.change(|draft| draft.set(path, text)),
-            Act::AddRow(table) => next.history.change(|draft| {
-                draft.add_row(table);
-            }),
-            Act::RemoveRow(at) => {
-                let table = self.table(at.table);
-                next.history.change(|draft| {
-                    self.sheet.schema().keep_pointing(draft, |draft| draft.remove_row(at));
-                    if let Some(table) = table.filter(|table| table.start_rows > 0 && draft.rows(table.key).is_empty()) {
-                        draft.add_row(table.key);
-                    }
-                });
-            }
-            Act::MoveRow(at, by) => next.history.change(|draft| self.sheet.schema().keep_pointing(draft, |draft| draft.move_row(at, by))),
-            Act::Paste(table, rows) => {
-                if let Some(table) = self.table(table) {
-                    next.history.change(|draft| {
-                        self.sheet.schema().keep_pointing(draft, |draft| {
-                            table_text::put_rows(draft, table, &rows);
-                        });
-                    });
-                }
-            }
+            Act::Edit(edit) => next.history.change(|draft| (edit.0)(self.sheet, draft)),
             Act::Open(fragment) => {
                 let opened = offer::open(&fragment);
                 let Some(draft) = opened.draft else { return self };
@@ -186,16 +168,10 @@ impl Reducible for State {
                 }
                 next.address.borrow_mut().link = fragment;
             }
-            Act::Example => {
-                let example = offer::open(self.sheet.meta().example).draft.unwrap_or_default();
-                next.notes = vec![words::EXAMPLE_SHOWN.into()];
+            Act::Replace(draft, notes) => {
+                next.notes = notes;
                 let sheet = self.sheet;
-                next.history.change(|now| *now = with_start_rows(sheet, example));
-            }
-            Act::Clear => {
-                next.notes.clear();
-                let sheet = self.sheet;
-                next.history.change(|now| *now = with_start_rows(sheet, Draft::default()));
+                next.history.change(|now| *now = with_start_rows(sheet, draft));
             }
             Act::Undo => {
                 if !next.history.undo() {

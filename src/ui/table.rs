@@ -6,6 +6,7 @@ use super::words;
 use crate::calc::draft::{Col, Draft, Path, RowAt, RowId};
 use crate::calc::error::FieldError;
 use crate::calc::schema::{Cell, Key, Kind, Place, Table};
+use crate::calc::sheet::Sheet;
 use crate::calc::table_text;
 use crate::text::{Said, Style, say};
 use web_sys::HtmlTextAreaElement;
@@ -134,7 +135,11 @@ impl PasteInto {
         let put = rows.len().min(self.room);
         let msg = if put == rows.len() { words::PASTED } else { words::PASTED_SOME };
         self.tell.emit(say(msg).typed("count", put.to_string()).text(style));
-        self.act.emit(Act::Paste(table.key, rows));
+        self.act.emit(Act::edit(move |sheet, draft| {
+            sheet.schema().keep_pointing(draft, |draft| {
+                table_text::put_rows(draft, table, &rows);
+            });
+        }));
     }
 }
 
@@ -165,7 +170,9 @@ pub(super) fn table(context: &Context, table: &'static Table, draft: &Draft, aro
         let (next, first) = (table.key, table.cells.first().map_or("", |cell| cell.key));
         let made = draft.clone().add_row(table.key);
         Callback::from(move |_: MouseEvent| {
-            act.emit(Act::AddRow(next));
+            act.emit(Act::edit(move |_, draft| {
+                draft.add_row(next);
+            }));
             // The row is there after the next render.
             gloo::timers::callback::Timeout::new(30, move || super::browser::focus(&Path::cell(next, made, first).dom_id())).forget();
         })
@@ -222,6 +229,15 @@ fn row_form(
     html! { <RowForm key={row} style={context.style} act={context.act.clone()} {at} {name} {many} {front} {per} {more} /> }
 }
 
+/// Takes a row away; a table that shows rows at the start keeps one.
+fn remove(sheet: &'static dyn Sheet, draft: &mut Draft, at: RowAt) {
+    let schema = sheet.schema();
+    schema.keep_pointing(draft, |draft| draft.remove_row(at));
+    if schema.table(at.table).is_some_and(|table| table.start_rows > 0) && draft.rows(at.table).is_empty() {
+        draft.add_row(at.table);
+    }
+}
+
 #[derive(Properties, PartialEq)]
 struct RowProps {
     style: Style,
@@ -247,6 +263,7 @@ fn RowForm(props: &RowProps) -> Html {
         let label = say(named).typed("row", name.to_string()).text(style);
         html! { <button type="button" aria-label={label} {onclick}>{ style.language.text(msg) }</button> }
     };
+    let moved = |by| Act::edit(move |sheet, draft| sheet.schema().keep_pointing(draft, |draft| draft.move_row(at, by)));
     html! {
         <li class="row">
             <div class="cells">
@@ -260,10 +277,10 @@ fn RowForm(props: &RowProps) -> Html {
                 </div>
                 <div class="acts">
                     if props.many {
-                        { button(Act::MoveRow(at, -1), words::UP, words::UP_NAMED) }
-                        { button(Act::MoveRow(at, 1), words::DOWN, words::DOWN_NAMED) }
+                        { button(moved(-1), words::UP, words::UP_NAMED) }
+                        { button(moved(1), words::DOWN, words::DOWN_NAMED) }
                     }
-                    { button(Act::RemoveRow(at), words::REMOVE_ROW, words::REMOVE_ROW_NAMED) }
+                    { button(Act::edit(move |sheet, draft| remove(sheet, draft, at)), words::REMOVE_ROW, words::REMOVE_ROW_NAMED) }
                 </div>
             </details>
         </li>
