@@ -212,6 +212,23 @@ pub fn sort_few<T>(items: &mut [T], order: impl Fn(&T, &T) -> std::cmp::Ordering
     }
 }
 
+/// The value, or the end of the range it lies beyond. `f64::clamp` would bring the text of floats into the page, for the words
+/// of its panic.
+///
+/// ```
+/// # use lessdin::units::within;
+/// assert_eq!([within(-1.0, 0.0, 5.0), within(3.0, 0.0, 5.0), within(9.0, 0.0, 5.0)], [0.0, 3.0, 5.0]);
+/// ```
+pub fn within(value: f64, from: f64, to: f64) -> f64 {
+    if value < from {
+        from
+    } else if value > to {
+        to
+    } else {
+        value
+    }
+}
+
 /// A count as a number for arithmetic. Exact up to 2^53.
 #[expect(clippy::cast_precision_loss, reason = "counts here are far below 2^53")]
 pub const fn count_to_f64(count: usize) -> f64 {

@@ -4,6 +4,7 @@ use super::number;
 use super::quantity::Quantity;
 use super::report::Grid;
 use crate::text::{Arg, Said, Style};
+use crate::units::within;
 
 /// A picture that answers a question.
 #[derive(Clone, Debug, PartialEq)]
@@ -342,7 +343,7 @@ fn draw_bars(quantity: Quantity, bars: &[Bar], lines: &[(Said, f64)], width: f64
     };
     let room = bars.iter().map(|bar| text_width(&shown(bar)) + 14.0).fold(60.0, f64::max).min(width * 0.6);
     let scale = (width - room) / (to - from);
-    let at = |value: f64| ((value.clamp(from, to)) - from) * scale;
+    let at = |value: f64| (within(value, from, to) - from) * scale;
     let zero = at(if decibels { from } else { 0.0 });
     let mut marks = Vec::new();
     let rows = crate::units::count_to_f64(bars.len());
@@ -400,7 +401,7 @@ fn draw_curve(x: &Axis, y: &Axis, series: &[Series], points: &[(Arg, f64, f64)],
     let (right, top) = (16.0, 28.0);
     let left = y_ticks.iter().map(|(_, label)| text_width(label) + 10.0).fold(40.0, f64::max).min(width * 0.4);
     let plot_w = (width - left - right).max(60.0);
-    let plot_h = (plot_w * 0.6).clamp(160.0, 340.0);
+    let plot_h = within(plot_w * 0.6, 160.0, 340.0);
     let px = |value: f64| left + (value - x.from) / (x.to - x.from) * plot_w;
     let py = |value: f64| top + (1.0 - (value - y.from) / (y.to - y.from)) * plot_h;
     let bottom = top + plot_h;

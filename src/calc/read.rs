@@ -8,7 +8,7 @@ use super::quantity::Quantity;
 use super::schema::{CONDITIONS, Cell, FROM, Key, Kind, Per, Schema, Table, WEIGHTING};
 use crate::formulas::{levels, uncertainty};
 use crate::text::Said;
-use crate::units::{Level, Weighting};
+use crate::units::{Level, Weighting, within};
 use std::collections::BTreeSet;
 
 /// A number of a field, checked against its range.
@@ -22,7 +22,7 @@ pub fn number(cell: &Cell, raw: &str) -> Result<Typed, Problem> {
     };
     let typed = number::parse(raw, quantity)?;
     in_range(typed.base, min, max, quantity)?;
-    Ok(Typed { base: typed.base.clamp(min, max), ..typed })
+    Ok(Typed { base: within(typed.base, min, max), ..typed })
 }
 
 /// How many readings one field takes.

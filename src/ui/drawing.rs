@@ -7,6 +7,7 @@ use crate::calc::decimal;
 use crate::calc::picture::{self, Anchor, Drawing, Mark, Picture};
 use crate::calc::table_text;
 use crate::text::{Said, Style};
+use crate::units::within;
 use wasm_bindgen::prelude::*;
 use yew::prelude::*;
 
@@ -29,7 +30,7 @@ pub(super) fn Figure(props: &FigureProps) -> Html {
         use_effect_with((), move |()| {
             let measure = move || {
                 if let Some(element) = place.cast::<web_sys::Element>() {
-                    width.set(f64::from(element.client_width()).clamp(240.0, 760.0));
+                    width.set(within(f64::from(element.client_width()), 240.0, 760.0));
                 }
             };
             measure();

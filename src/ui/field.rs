@@ -9,6 +9,7 @@ use crate::calc::number;
 use crate::calc::quantity::{Quantity, Unit};
 use crate::calc::schema::{Cell, Kind};
 use crate::text::{Said, Style, say};
+use crate::units::within;
 use web_sys::HtmlInputElement;
 use yew::prelude::*;
 
@@ -207,7 +208,7 @@ fn stepped(cell: &Cell, text: &str, by: f64, style: Style) -> Option<String> {
         Kind::Count { min, max } => (f64::from(min), f64::from(max)),
         Kind::Choice(_) | Kind::Switch | Kind::Text { .. } | Kind::Row(_) => return None,
     };
-    let kept = base.clamp(min, max);
+    let kept = within(base, min, max);
     let value = if (kept - base).abs() > 0.0 { shown.map_or(kept, |unit| unit.from_base(kept)) } else { value };
     let unit = typed.unit.map(|unit| format!(" {}", unit.id)).unwrap_or_default();
     Some(format!("{}{unit}", number::editable(value, style)))

@@ -64,7 +64,9 @@ pub(super) enum Act {
 
 /// A change of a draft, made where it is needed: the first screen's program never makes those of tables.
 #[derive(Clone)]
-pub(super) struct Edit(Rc<dyn Fn(&'static dyn Sheet, &mut Draft)>);
+pub(super) struct Edit(Rc<Change>);
+
+type Change = dyn Fn(&'static dyn Sheet, &mut Draft);
 
 impl PartialEq for Edit {
     fn eq(&self, other: &Self) -> bool {

@@ -220,6 +220,7 @@ impl Browser {
     /// Chooses in a list by the option's value.
     #[track_caller]
     pub(crate) fn choose(&self, id: &str, value: &str) {
+        self.until(&format!("there is the list {id}"), || self.look(&format!("#{id}")));
         self.script(
             "const list = document.getElementById(arguments[0]);
              for (let e = list; e; e = e.parentElement) if (e.tagName === 'DETAILS') e.open = true;

@@ -13,6 +13,7 @@ use lessdin::calc::schema::{Cell, Kind, Place};
 use lessdin::calc::sheet::{Outcome, Sheet};
 use lessdin::calc::table_text;
 use lessdin::text::Style;
+use lessdin::units::within;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::atomic::{AtomicU64, Ordering};
 
@@ -267,7 +268,7 @@ fn number_in(dice: &mut Dice, min: f64, max: f64) -> f64 {
         6 => any.round(),
         _ => any,
     };
-    value.clamp(min, max)
+    within(value, min, max)
 }
 
 /// Text that a cell takes; a number converted to another unit and back stays off the very ends.

@@ -53,7 +53,7 @@ struct Wishes {
 /// Builds the site, measures it and prints the table.
 pub(crate) fn measure(house: &House, arguments: &[String]) -> Outcome<()> {
     let wishes = wishes(arguments)?;
-    ensure(house, Need::Browser)?;
+    ensure(house, Need::Chromium)?;
     if !wishes.built {
         ensure(house, Need::SiteTools)?;
         site::build(house)?;

@@ -9,7 +9,7 @@ use base64::Engine;
 use base64::engine::general_purpose::STANDARD;
 use sha2::{Digest, Sha256};
 
-use crate::house::{Outcome, Stop, bytes, text};
+use crate::house::{House, Outcome, Stop, bytes, text};
 
 /// The file that cannot hold its own hash.
 pub(crate) const WORKER: &str = "sw.js";
@@ -22,7 +22,27 @@ pub(crate) fn hook() -> Outcome<()> {
     }
     let folder =
         env::var_os("TRUNK_STAGING_DIR").map(PathBuf::from).ok_or_else(|| Stop::new("Trunk calls this, with TRUNK_STAGING_DIR set."))?;
+    shorten(&House::open()?, &folder)?;
     stamp(&folder)
+}
+
+/// Takes what only readers of the source need out of the scripts, the service worker's excepted, whose list is written and
+/// checked as text. Where the tool is missing the page is the same, and some kB heavier.
+fn shorten(house: &House, folder: &Path) -> Outcome<()> {
+    if house.find("terser").is_none() {
+        println!("terser is missing: the scripts stay as they were written. `npm ci --prefix tests` installs it.");
+        return Ok(());
+    }
+    let is_script = |name: &String| Path::new(name).extension().is_some_and(|ending| ending == "js") && name != WORKER;
+    for name in names(folder)?.iter().filter(|name| is_script(name)) {
+        let path = folder.join(name);
+        // Only in what exports nothing may a name be seen from elsewhere.
+        let words = text(&path)?;
+        let kind: &[&str] = if words.contains("export{") || words.contains("export {") { &["--module"] } else { &[] };
+        let short = house.read("terser", &[&[&*path.to_string_lossy(), "--compress", "passes=2", "--mangle"], kind].concat())?;
+        fs::write(&path, short).map_err(|e| Stop::new(format!("{name} cannot be written: {e}")))?;
+    }
+    Ok(())
 }
 
 /// Stamps the site in `folder`.

@@ -10,6 +10,8 @@ use crate::house::{House, Outcome, Stop, finish, text};
 
 /// The version of Trunk the site is built with.
 const TRUNK: &str = "0.21.14";
+/// The version of Firefox's driver that is installed where there is none.
+const GECKODRIVER: &str = "0.37.1";
 /// The oldest Node that runs the tools under `tests/`.
 const NODE: u32 = 20;
 const WASM: &str = "wasm32-unknown-unknown";
@@ -26,7 +28,11 @@ pub(crate) enum Need {
     /// wasm-bindgen, wasm-opt, Node and the type checker.
     ModuleTools,
     /// Chromium and its driver.
-    Browser,
+    Chromium,
+    /// Firefox and its driver.
+    Firefox,
+    /// The small browser of `WebKitGTK`, its driver, and a screen for it.
+    Webkit,
 }
 
 /// Makes sure of `need`: at once when it is there, after installing it when it is not.
@@ -43,9 +49,20 @@ pub(crate) fn ensure(house: &House, need: Need) -> Outcome<()> {
             node_packages(house)?;
             cargo_tool(house, "wasm-bindgen", "wasm-bindgen-cli", &wasm_bindgen_pin(house)?, &[])
         }
-        Need::Browser => {
+        Need::Chromium => {
             node_packages(house)?;
-            browser(house).map(|_| ())
+            browser(house)?;
+            let packages = &["poppler-utils"];
+            let there = house.find("pdftotext").is_some();
+            if there { Ok(()) } else { apt(house, "pdftotext, which reads prints, is missing", packages, "install Poppler's tools") }
+        }
+        Need::Firefox => {
+            node_packages(house)?;
+            firefox(house)
+        }
+        Need::Webkit => {
+            node_packages(house)?;
+            webkit(house)
         }
     }
 }
@@ -189,6 +206,23 @@ fn browser_there(house: &House) -> Outcome<Browser> {
             other.unwrap_or_default()
         ))),
     }
+}
+
+/// Firefox by its package; its driver comes from source, for no Debian package holds it.
+fn firefox(house: &House) -> Outcome<()> {
+    if house.find("firefox-esr").or_else(|| house.find("firefox")).is_none() {
+        apt(house, "Firefox is missing", &["firefox-esr", "fonts-dejavu-core"], "install Firefox and put it on PATH")?;
+    }
+    // Any version will do: the protocol is a standard.
+    if house.find("geckodriver").is_some() { Ok(()) } else { cargo_tool(house, "geckodriver", "geckodriver", GECKODRIVER, &[]) }
+}
+
+fn webkit(house: &House) -> Outcome<()> {
+    if house.find("WebKitWebDriver").is_some() && house.find("Xvfb").is_some() {
+        return Ok(());
+    }
+    let packages = &["webkit2gtk-driver", "xvfb", "fonts-dejavu-core"];
+    apt(house, "WebKitGTK's driver or Xvfb is missing", packages, "install WebKitGTK's MiniBrowser and WebKitWebDriver, and Xvfb")
 }
 
 /// Installs system packages where that can be done without asking; otherwise says what to do.

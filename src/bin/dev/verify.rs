@@ -43,7 +43,9 @@ const STEPS: &[Step] = &[
     on_site("worker", "what the worker weighs", &[], site::background),
     on_site("precache", "the service worker keeps every file", &[], site::precache),
     on_site("outside", "the site names no address elsewhere, and no folder of this machine", &[], site::outside),
-    on_site("browser", "the flows in a browser", &[Need::Browser], browser),
+    on_site("chromium", "the flows in Chromium", &[Need::Chromium], chromium),
+    on_site("firefox", "the flows in Firefox", &[Need::Firefox], |house| flows(house, "firefox", &[])),
+    on_site("webkit", "the flows in WebKitGTK", &[Need::Webkit], |house| flows(house, "webkit", &[])),
 ];
 
 /// Runs the named steps, or all; true when none failed.
@@ -167,14 +169,16 @@ fn doc(house: &House) -> Outcome<String> {
 /// The test program that drives a browser.
 const BROWSER: &str = "browser";
 
-fn browser(house: &House) -> Outcome<String> {
-    if !test_programs(house)?.iter().any(|name| name == BROWSER) {
-        return Ok("Cargo.toml names no test program “browser”".to_owned());
-    }
+fn chromium(house: &House) -> Outcome<String> {
     let found = tools::browser(house)?;
+    flows(house, "chromium", &[("LESSDIN_CHROMIUM", &found.chromium), ("LESSDIN_CHROMEDRIVER", &found.driver)])
+}
+
+/// Plays the flows in one engine.
+fn flows(house: &House, engine: &str, programs: &[(&str, &str)]) -> Outcome<String> {
     let mut command = house.command("cargo");
     command.args(["test", "--locked", "--features", "dev", "--test", BROWSER]);
-    command.env("LESSDIN_CHROMIUM", &found.chromium).env("LESSDIN_CHROMEDRIVER", &found.driver);
+    command.env("LESSDIN_ENGINES", engine).envs(programs.iter().copied());
     finish(&mut command)?;
     Ok("all pass".to_owned())
 }
