@@ -285,9 +285,12 @@ impl Stage {
             let driver = Driver::start(self.engine, &wishes);
             Session::start(&driver.address, &capabilities).map(|session| (driver, session))
         };
-        // On a busy machine a driver may miss its browser: once more, then.
-        let (driver, session) =
-            start().or_else(|_| start()).unwrap_or_else(|e| panic!("{} does not start: {}: {}", self.engine, e.code, e.words));
+        // On a busy machine a driver may miss its browser: then once more, with a new driver.
+        let mut started = start();
+        for _ in 0..3 {
+            started = started.or_else(|_| start());
+        }
+        let (driver, session) = started.unwrap_or_else(|e| panic!("{} does not start: {}: {}", self.engine, e.code, e.words));
         if let (Engine::Chromium, Some(language)) = (self.engine, wishes.language) {
             // Many installations have no language but English: the switch alone would change nothing.
             let set =
