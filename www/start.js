@@ -10,21 +10,33 @@ const needed = new Uint8Array([
 if (typeof WebAssembly === 'undefined' || !WebAssembly.validate(needed)) {
   window.lessdinTrouble('old');
 } else {
-  const start = (js, wasm) => import(new URL(js, document.baseURI)).then((program) => program.default({ module_or_path: new URL(wasm, document.baseURI) }));
-  // The start page is a small program of its own, so that an answer stands before the sheets have arrived; the whole page
-  // takes its place when it asks for a sheet.
-  let whole = null;
-  const all = () => (whole ??= start(here.dataset.js, here.dataset.wasm));
-  window.addEventListener('lessdin-all', () => {
+  // The page is several programs. The one for the start page is small, so that an answer stands before the others have arrived.
+  // Each of the others carries some of the sheets and takes the page over when it is asked for one of them.
+  const files = {
+    first: ['./first.js', './first_bg.wasm'],
+    app: [here.dataset.js, here.dataset.wasm],
+    moves: ['./moves.js', './moves_bg.wasm'],
+  };
+  const carriers = { steps: 'moves' };
+  const loaded = {};
+  let wanted = '';
+  const show = async (name) => {
+    // The larger program has the start page too.
+    wanted = name === 'first' && loaded.app ? 'app' : name;
+    const program = wanted;
+    const [js, wasm] = files[program].map((file) => new URL(file, document.baseURI));
+    loaded[program] ??= import(js).then((module) => module.default({ module_or_path: wasm }));
+    await loaded[program];
+    if (program === wanted) window.dispatchEvent(new CustomEvent('lessdin-show', { detail: program }));
+  };
+  window.addEventListener('lessdin-program', (event) => {
     window.lessdinTakesOver = true;
-    all().catch(window.lessdinFailed);
+    show(event.detail).catch(window.lessdinFailed);
   });
-  const home = /^#?\/?$/.test(location.hash);
-  (home ? start('./first.js', './first_bg.wasm') : all()).then(() => {
+  const asked = location.hash.match(/^#?\/?([\w-]*)/)[1];
+  show(asked ? carriers[asked] ?? 'app' : 'first').then(() => {
     window.lessdinStarted = true;
     // Without a service worker nothing else fetches the rest ahead.
-    if (home && !('serviceWorker' in navigator)) {
-      for (const part of [here.dataset.js, here.dataset.wasm]) fetch(new URL(part, document.baseURI)).catch(() => {});
-    }
+    if (!('serviceWorker' in navigator)) for (const file of Object.values(files).flat()) fetch(new URL(file, document.baseURI)).catch(() => {});
   }, window.lessdinFailed);
 }

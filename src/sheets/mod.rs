@@ -8,7 +8,7 @@ pub mod swap;
 pub mod tally;
 
 use crate::calc::draft::Draft;
-use crate::calc::link::{self, Opened};
+use crate::calc::link::{self, Mode, Opened};
 use crate::calc::read;
 use crate::calc::report::{HandOver, Report};
 use crate::calc::schema::{Key, Schema};
@@ -24,14 +24,33 @@ pub static SHEETS: &[&dyn Sheet] = &[
     &steps::Steps,
 ];
 
-/// What the first screen can answer by itself.
-pub static FIRST: &[&dyn Sheet] = &[&alone::Short];
+/// The programs the page is built as. Each is fetched when one of its sheets is opened, so each is small.
+pub mod programs {
+    use super::{Sheet, alone, louder, steps, swap, tally};
+    use crate::calc::schema::Key;
 
-/// A question of the menu.
+    /// The start page with its quick answer.
+    pub const FIRST: Key = "first";
+    /// What makes the noise, and what to change.
+    pub const APP: Key = "app";
+    /// Steps and speeds.
+    pub const MOVES: Key = "moves";
+
+    /// What the first screen can answer by itself.
+    pub static FIRST_SHEETS: &[&dyn Sheet] = &[&alone::Short];
+    /// The sheets of [`APP`].
+    pub static APP_SHEETS: &[&dyn Sheet] = &[&tally::Tally, &alone::Alone, &louder::Louder, &swap::Swap];
+    /// The sheets of [`MOVES`].
+    pub static MOVES_SHEETS: &[&dyn Sheet] = &[&steps::Steps];
+}
+
+/// A question of the menu: what every program knows of a sheet, without carrying it.
 #[derive(Debug)]
 pub struct Question {
     /// The sheet's id.
     pub id: Key,
+    /// The program that carries it.
+    pub program: Key,
     /// The menu group.
     pub group: Group,
     /// The question.
@@ -40,17 +59,46 @@ pub struct Question {
     pub hint: Msg,
 }
 
-/// The menu, in the order of [`SHEETS`]: what the first screen shows of each sheet, without carrying the sheet.
+/// The menu, in the order of [`SHEETS`].
 pub static MENU: &[Question] = &[
-    question::<tally::Tally>(), //
-    question::<alone::Alone>(),
-    question::<louder::Louder>(),
-    question::<swap::Swap>(),
-    question::<steps::Steps>(),
+    question::<tally::Tally>(programs::APP), //
+    question::<alone::Alone>(programs::APP),
+    question::<louder::Louder>(programs::APP),
+    question::<swap::Swap>(programs::APP),
+    question::<steps::Steps>(programs::MOVES),
 ];
 
-const fn question<C: Calc>() -> Question {
-    Question { id: C::META.id, group: C::META.group, title: C::META.title, hint: C::META.hint }
+const fn question<C: Calc>(program: Key) -> Question {
+    Question { id: C::META.id, program, group: C::META.group, title: C::META.title, hint: C::META.hint }
+}
+
+/// What a link to a sheet is made of.
+#[derive(Debug)]
+pub struct Target {
+    /// The sheet's id.
+    pub id: Key,
+    version: u32,
+    schema: &'static Schema,
+}
+
+/// Where answers hand over to, in the order of [`SHEETS`]: fields and ranges, without the sheets themselves.
+static TARGETS: &[Target] = &[
+    target::<tally::Tally>(), //
+    target::<alone::Alone>(),
+    target::<louder::Louder>(),
+    target::<swap::Swap>(),
+    target::<steps::Steps>(),
+];
+
+const fn target<C: Calc>() -> Target {
+    Target { id: C::META.id, version: C::META.version, schema: &C::SCHEMA }
+}
+
+impl Target {
+    /// The draft as a link to this sheet, from `#` on.
+    pub fn link(&self, draft: &Draft) -> String {
+        link::write(self.id, self.version, self.schema, draft, Mode::Link)
+    }
 }
 
 /// The longer part of a sheet, by its id.
@@ -81,9 +129,10 @@ pub fn restore(kept: &str) -> Opened {
 }
 
 /// The sheets an answer hands over to: those there are, and that take every number filled in.
-pub fn hand_overs(report: &Report) -> impl Iterator<Item = (&'static dyn Sheet, &HandOver)> {
-    let targets = report.hand_over.iter().filter_map(|over| Some((find(over.sheet)?, over)));
-    targets.filter(|(sheet, over)| read::problems(sheet.schema(), &over.draft).is_empty())
+pub fn hand_overs(report: &Report) -> impl Iterator<Item = (&'static Target, &HandOver)> {
+    let target = |over: &HandOver| TARGETS.iter().find(|target| target.id == over.sheet);
+    let targets = report.hand_over.iter().filter_map(move |over| Some((target(over)?, over)));
+    targets.filter(|(target, over)| read::problems(target.schema, &over.draft).is_empty())
 }
 
 fn known(id: &str) -> Option<(u32, &'static Schema)> {
@@ -100,6 +149,18 @@ mod tests {
             MENU.iter().map(|question| (question.id, question.title)).collect::<Vec<_>>(),
             SHEETS.iter().map(|sheet| (sheet.meta().id, sheet.meta().title)).collect::<Vec<_>>(),
         );
-        assert!(FIRST.iter().all(|sheet| find(sheet.meta().id).is_some()));
+        assert_eq!(
+            TARGETS.iter().map(|target| (target.id, target.version)).collect::<Vec<_>>(),
+            SHEETS.iter().map(|sheet| (sheet.meta().id, sheet.meta().version)).collect::<Vec<_>>(),
+        );
+        assert!(programs::FIRST_SHEETS.iter().all(|sheet| find(sheet.meta().id).is_some()));
+    }
+
+    #[test]
+    fn every_sheet_is_in_the_program_the_menu_names() {
+        for (program, carried) in [(programs::APP, programs::APP_SHEETS), (programs::MOVES, programs::MOVES_SHEETS)] {
+            let named: Vec<&str> = MENU.iter().filter(|question| question.program == program).map(|question| question.id).collect();
+            assert_eq!(carried.iter().map(|sheet| sheet.meta().id).collect::<Vec<_>>(), named, "the sheets of {program}");
+        }
     }
 }

@@ -132,7 +132,7 @@ fn step(step: &Step, style: Style) -> Html {
 /// The links that go on from this answer.
 fn go_on(report: &Report, style: Style) -> Html {
     let links = sheets::hand_overs(report)
-        .map(|(sheet, over)| html! { <li><a href={sheet.link(&over.draft)}>{ sentence(&over.label, style) }</a></li> });
+        .map(|(target, over)| html! { <li><a href={target.link(&over.draft)}>{ sentence(&over.label, style) }</a></li> });
     html! { <ul class="q">for link in links { { link } }</ul> }
 }
 

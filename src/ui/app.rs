@@ -67,20 +67,22 @@ pub(super) fn App() -> Html {
     let id = fragment.trim_start_matches(['#', '/']).split('/').next().unwrap_or_default();
     // A full stop or a bracket that a mail program took along.
     let id = id.trim_end_matches(|c: char| !c.is_ascii_alphanumeric()).to_owned();
-    let known = sheets::MENU.iter().any(|question| question.id == id);
+    let question = sheets::MENU.iter().find(|question| question.id == id);
     let whole = offer::whole();
     let sheet = offer::find(&id).zip(whole);
+    // The program that carries what the address asks for, when that is not this one.
+    let elsewhere = match question {
+        Some(question) => sheet.is_none().then_some(question.program),
+        None if id == SETTINGS && whole.is_none() => Some(sheets::programs::APP),
+        None => offer::find("alone").is_none().then_some(sheets::programs::FIRST),
+    };
+    use_effect_with(elsewhere, |elsewhere| {
+        if let Some(program) = elsewhere {
+            browser::signal("lessdin-program", program);
+        }
+    });
     {
-        // The first screen cannot draw a sheet: the rest of the page takes over.
-        let hand_over = (known || id == SETTINGS) && whole.is_none();
-        use_effect_with(hand_over, |hand_over| {
-            if *hand_over {
-                browser::signal("lessdin-all", "");
-            }
-        });
-    }
-    {
-        // A reader who came here from the first screen has changed pages; one who opened the address has not.
+        // A reader who came here from another program has changed pages; one who opened the address has not.
         let first = use_mut_ref(|| !browser::global_flag("lessdinTakesOver"));
         use_effect_with(id.clone(), move |_| {
             if !first.replace(false) {
@@ -94,7 +96,9 @@ pub(super) fn App() -> Html {
     let text = |msg| Language::English.text(msg);
     let page = match sheet {
         Some((sheet, whole)) => (whole.page)(SheetRef(sheet), &AttrValue::from((*fragment).clone()), *style, &tell),
-        None if known => html! { <main class="home"><p class="soft">{ text(words::OPENING) }</p></main> },
+        None if elsewhere.is_some_and(|_| id != SETTINGS) => {
+            html! { <main class="home"><p class="soft">{ text(words::OPENING) }</p></main> }
+        }
         None => html! {
             <>
                 if !id.is_empty() && id != SETTINGS { <p class="note doubt unknown">{ unknown(&id, *style) }</p> }
@@ -109,7 +113,7 @@ pub(super) fn App() -> Html {
             </a>
             <header class="top">
                 <a class="name" href="#/">{ text(words::NAME) }</a>
-                if known { <a href="#/">{ text(words::ALL_QUESTIONS) }</a> }
+                if question.is_some() { <a href="#/">{ text(words::ALL_QUESTIONS) }</a> }
             </header>
             if *update {
                 <div class="bar" role="region" aria-label={text(words::NEW_VERSION)}>

@@ -19,10 +19,19 @@ mod store;
 mod table;
 pub mod words;
 
-use crate::sheets;
+use crate::calc::schema::Key;
+use crate::calc::sheet::Sheet;
+use crate::sheets::programs;
+use std::cell::RefCell;
+use wasm_bindgen::JsCast;
 
-/// Starts the whole page.
-pub fn start() {
+/// Starts the program of the first screen: the start page with its quick answer.
+pub fn start_first() {
+    run(offer::Offer { name: programs::FIRST, sheets: programs::FIRST_SHEETS, whole: None });
+}
+
+/// Starts a program that carries sheets.
+pub fn start(name: Key, sheets: &'static [&'static dyn Sheet]) {
     let whole = offer::Whole {
         page: sheet::page,
         choice: choices::choice,
@@ -30,24 +39,37 @@ pub fn start() {
         unit_list: choices::unit_list,
         settings: settings::fold,
     };
-    offer::set(offer::Offer { sheets: sheets::SHEETS, whole: Some(whole) });
-    draw();
+    run(offer::Offer { name, sheets, whole: Some(whole) });
 }
 
-/// Starts the first screen: the start page with its quick answer, before the rest has arrived.
-pub fn start_first() {
-    offer::set(offer::Offer { sheets: sheets::FIRST, whole: None });
-    draw();
+thread_local! {
+    /// The page, while this program has it.
+    static DRAWN: RefCell<Option<yew::AppHandle<app::App>>> = const { RefCell::new(None) };
 }
 
-/// Draws in a new element in place of what stood there: the words of the page's file, or the first screen.
-fn draw() {
+/// Waits to be shown. `start.js` says which program has the page; the one that had it lets go.
+fn run(offer: offer::Offer) {
     crash::install();
-    let document = browser::window().and_then(|window| window.document());
-    let made = document.and_then(|document| Some((document.get_element_by_id("app")?, document.create_element("div").ok()?)));
-    if let Some((old, root)) = made {
-        root.set_id("app");
-        let _ = old.replace_with_with_node_1(&root);
-        yew::Renderer::<app::App>::with_root(root).render();
-    }
+    offer::set(offer);
+    let Some(window) = browser::window() else { return };
+    gloo::events::EventListener::new(&window, "lessdin-show", |event| {
+        let shown = event.dyn_ref::<web_sys::CustomEvent>().and_then(|event| event.detail().as_string());
+        let before = DRAWN.take();
+        if shown.as_deref() == Some(offer::name()) {
+            DRAWN.set(draw());
+        }
+        if let Some(before) = before {
+            before.destroy();
+        }
+    })
+    .forget();
+}
+
+/// Draws in a new element in place of what stood there: the words of the page's file, or another program's page.
+fn draw() -> Option<yew::AppHandle<app::App>> {
+    let document = browser::window()?.document()?;
+    let (old, root) = (document.get_element_by_id("app")?, document.create_element("div").ok()?);
+    root.set_id("app");
+    old.replace_with_with_node_1(&root).ok()?;
+    Some(yew::Renderer::<app::App>::with_root(root).render())
 }

@@ -1,19 +1,20 @@
 //! Which sheets and pages this program carries.
 //!
-//! The page is built twice from the same source. The first screen is a small program that knows `alone` and the start page, so
-//! that an answer stands before the rest has arrived; the other carries everything and takes over when a sheet is opened.
+//! The page is built as several programs from the same source (see `sheets::programs`). The first screen is a small one that
+//! knows `alone` and the start page, so that an answer stands before anything else has arrived; each of the others carries some of
+//! the sheets, and takes over when one of them is opened.
 
 use super::field::FieldProps;
 use super::sheet_ref::SheetRef;
 use crate::calc::link::{self, Opened};
 use crate::calc::quantity::Unit;
-use crate::calc::schema::Schema;
+use crate::calc::schema::{Key, Schema};
 use crate::calc::sheet::Sheet;
 use crate::text::Style;
 use std::sync::OnceLock;
 use yew::prelude::*;
 
-/// Draws what the program of the first screen leaves to the whole page.
+/// Draws what the program of the first screen leaves to the others.
 #[derive(Clone, Copy)]
 pub(super) struct Whole {
     /// The page of a sheet.
@@ -30,6 +31,8 @@ pub(super) struct Whole {
 
 /// What a program carries.
 pub(super) struct Offer {
+    /// Its name in `sheets::programs`.
+    pub(super) name: Key,
     /// The sheets it can work out.
     pub(super) sheets: &'static [&'static dyn Sheet],
     /// What else it draws; `None` for the program of the first screen.
@@ -41,6 +44,11 @@ static OFFER: OnceLock<Offer> = OnceLock::new();
 /// Sets what this program carries, once, before anything is drawn.
 pub(super) fn set(offer: Offer) {
     let _ = OFFER.set(offer);
+}
+
+/// This program's name.
+pub(super) fn name() -> Key {
+    OFFER.get().map_or("", |offer| offer.name)
 }
 
 /// What this program draws beside the start page, if it is the whole one.

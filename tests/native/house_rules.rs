@@ -780,3 +780,23 @@ fn a_sheet_refines_exactly_where_the_list_of_longer_parts_says_so() {
     }
     none(&faults);
 }
+
+#[test]
+fn the_start_script_knows_which_program_carries_a_sheet() {
+    let script = fs::read_to_string(root().join("www/start.js")).unwrap();
+    let list = script.split_once("const carriers = {").and_then(|(_, rest)| rest.split_once('}')).expect("www/start.js lists carriers").0;
+    let listed: Vec<(String, String)> = list
+        .split(',')
+        .filter_map(|entry| entry.split_once(':'))
+        .map(|(id, program)| (id.trim().trim_matches('\'').to_owned(), program.trim().trim_matches('\'').to_owned()))
+        .collect();
+    let wanted: Vec<(String, String)> = lessdin::sheets::MENU
+        .iter()
+        .filter(|question| question.program != lessdin::sheets::programs::APP)
+        .map(|question| (question.id.to_owned(), question.program.to_owned()))
+        .collect();
+    assert_eq!(listed, wanted, "www/start.js: carriers must name the sheets that `app` does not carry, in the order of the menu");
+    for (_, program) in &listed {
+        assert!(script.contains(&format!("./{program}_bg.wasm")), "www/start.js does not say where {program} is");
+    }
+}

@@ -383,6 +383,7 @@ fn what_is_in_range_is_read_without_errors_and_its_link_says_the_same() {
             }
             for (target, hand) in lessdin::sheets::hand_overs(report) {
                 let link = target.link(&hand.draft);
+                let target = lessdin::sheets::find(target.id).unwrap();
                 let opened = open(&link);
                 if !opened.notes.is_empty() {
                     return Err(format!("the hand-over to {} opens with notes: {}\n{link}", hand.sheet, say_all(&opened.notes)));
