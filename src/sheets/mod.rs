@@ -3,6 +3,7 @@
 pub mod alone;
 pub mod louder;
 pub mod reading;
+pub mod runs;
 pub mod steps;
 pub mod swap;
 pub mod tally;
@@ -21,6 +22,7 @@ pub static SHEETS: &[&dyn Sheet] = &[
     &alone::Alone,
     &louder::Louder,
     &swap::Swap,
+    &runs::Runs,
     &steps::Steps,
 ];
 
@@ -46,6 +48,7 @@ pub static MENU: &[Question] = &[
     question::<alone::Alone>(),
     question::<louder::Louder>(),
     question::<swap::Swap>(),
+    question::<runs::Runs>(),
     question::<steps::Steps>(),
 ];
 
