@@ -2,7 +2,7 @@
 //! events to these.
 
 use super::packed::{self, Packed};
-use super::{ENTRY, GUARD, MOST_PHASES, MOST_RUNS, PHASE_NAME, PHASES, RUN_CURVE, RUN_LOG, RUN_NAME, RUN_START, RUNS};
+use super::{ENTRY, GUARD, MOST_PHASES, MOST_RUNS, PHASE_NAME, PHASES, RUN_CURVE, RUN_LOG, RUN_NAME, RUN_SHIFT, RUNS};
 use crate::calc::draft::{Col, Draft, Path, RowAt, RowId};
 use crate::calc::link;
 use crate::calc::read;
@@ -69,8 +69,8 @@ pub fn guard_s(draft: &Draft) -> f64 {
 }
 
 /// A run for a log: the row that has this hash already, else the first row in which nothing was typed, else a new one.
-/// `None` when there are twelve. `start` is when the log began, s after that of the first run.
-pub fn add_run(draft: &mut Draft, name: &str, hash: &str, start: f64, points: &[(f64, f64)]) -> Option<RowId> {
+/// `None` when there are twelve. `shift` is how far its curve is to be moved, s, to lie over the others by the clock.
+pub fn add_run(draft: &mut Draft, name: &str, hash: &str, shift: f64, points: &[(f64, f64)]) -> Option<RowId> {
     let known = |row: &&RowId| !hash.is_empty() && folded(draft, read::path(Some(run_at(**row)), RUN_LOG)) == hash;
     let in_use = runs_in_use(draft);
     let free = |row: &&RowId| !in_use.contains(&run_at(**row));
@@ -86,7 +86,7 @@ pub fn add_run(draft: &mut Draft, name: &str, hash: &str, start: f64, points: &[
         draft.set(read::path(at, RUN_NAME), read::text_cut(RUN_NAME, name).0);
     }
     draft.set(read::path(at, RUN_LOG), hash);
-    draft.set(read::path(at, RUN_START), if start == 0.0 { String::new() } else { link::field_text(start) });
+    draft.set(read::path(at, RUN_SHIFT), if shift.abs() < 0.05 { String::new() } else { link::field_text((shift * 10.0).round() / 10.0) });
     draft.set(read::path(at, RUN_CURVE), packed::sketch(points));
     Some(row)
 }
@@ -153,8 +153,9 @@ mod tests {
         draft.add_row("phase");
         let points = [(0.0, 40.0), (900.0, 47.0)];
         let before = add_run(&mut draft, "monday.csv", "00ff00ff00ff00ff", 0.0, &points).unwrap();
-        let after = add_run(&mut draft, "friday.csv", "11ff00ff00ff00ff", 86_400.0, &points).unwrap();
+        let after = add_run(&mut draft, "friday.csv", "11ff00ff00ff00ff", 12.34, &points).unwrap();
         assert_eq!(draft.rows("run"), [before, after], "the empty row is used first");
+        assert_eq!(draft.get(Path::cell("run", after, "shift")), "12.3");
         assert_eq!(add_run(&mut draft, "again.csv", "00ff00ff00ff00ff", 0.0, &points), Some(before));
         assert_eq!(draft.get(Path::cell("run", before, "name")), "monday.csv", "a name given once stays");
         let fill = add_phase(&mut draft, "fill").unwrap();
@@ -162,7 +163,11 @@ mod tests {
         let parked = add_phase(&mut draft, "parked").unwrap();
         assert_eq!(draft.rows("phase"), [fill, parked]);
 
-        write(&mut draft, before, &[(fill, summary(47.5), vec![(60.0, 960.0)]), (parked, summary(39.3), vec![(0.0, 60.0), (960.0, 990.0)])]);
+        write(
+            &mut draft,
+            before,
+            &[(fill, summary(47.5), vec![(60.0, 960.0)]), (parked, summary(39.3), vec![(0.0, 60.0), (960.0, 990.0)])],
+        );
         draft.set(entry(parked, after), "40.3");
         let runs = logged(&draft);
         assert_eq!(runs.len(), 2);

@@ -63,8 +63,8 @@ pub struct Run {
     pub back: Option<Measured>,
     /// The hash of its log; empty for levels typed by hand.
     pub log: String,
-    /// When its log started, s after the first one's.
-    pub start: f64,
+    /// How far its curve is shifted when curves are lined up by the clock, s.
+    pub shift: f64,
     /// The sketch of its curve.
     pub curve: Vec<Vec<(f64, f64)>>,
 }
@@ -162,7 +162,7 @@ static RUN_SET: &Cell = &RUN_CELLS[1];
 static RUN_BACK: &Cell = &RUN_CELLS[2];
 static RUN_BACK_PM: &Cell = &RUN_CELLS[3];
 static RUN_LOG: &Cell = &RUN_CELLS[4];
-static RUN_START: &Cell = &RUN_CELLS[5];
+static RUN_SHIFT: &Cell = &RUN_CELLS[5];
 static RUN_CURVE: &Cell = &RUN_CELLS[6];
 
 static RUN_CELLS: [Cell; 7] = [
@@ -178,7 +178,7 @@ static RUN_CELLS: [Cell; 7] = [
         Place::More,
     ),
     cell("log", words::RUN_LOG, words::RUN_LOG_HELP, Kind::Text { max: 16 }, "", Place::More),
-    cell("start", words::RUN_START, words::RUN_START_HELP, seconds(-1e6, 1e6, 10.0), "0", Place::More),
+    cell("shift", words::RUN_SHIFT, words::RUN_SHIFT_HELP, seconds(-1e6, 1e6, 10.0), "0", Place::More),
     cell("curve", words::RUN_CURVE, words::RUN_CURVE_HELP, Kind::Text { max: packed::SKETCH_MAX }, "", Place::More),
 ];
 
@@ -192,8 +192,10 @@ static PHASE_CELLS: [Cell; 3] = [
     cell("skip", words::PHASE_SKIP, words::PHASE_SKIP_HELP, Kind::Switch, "0", Place::More),
 ];
 
-const PER_RUN: Per =
-    Per { table: "run", cell: cell("r", words::PHASE_LEVEL, words::PHASE_LEVEL_HELP, Kind::Text { max: packed::CELL_MAX }, "", Place::Front) };
+const PER_RUN: Per = Per {
+    table: "run",
+    cell: cell("r", words::PHASE_LEVEL, words::PHASE_LEVEL_HELP, Kind::Text { max: packed::CELL_MAX }, "", Place::Front),
+};
 static ENTRY: Per = PER_RUN;
 
 /// How many runs one sheet takes.
@@ -362,13 +364,13 @@ fn read_run(reader: &mut Reader<'_>, at: RowAt, weightings: &mut Weightings) -> 
         typed.iter().for_each(|typed| weightings.note(typed.weighting()));
     }
     let log = reader.text(Some(at), RUN_LOG);
-    let start = reader.number(Some(at), RUN_START).unwrap_or_default();
+    let shift = reader.number(Some(at), RUN_SHIFT).unwrap_or_default();
     let curve = reader.text(Some(at), RUN_CURVE);
     let pieces = unsketch(&curve);
     if pieces.is_none() && !curve.is_empty() {
         reader.remarks.push((read::path(Some(at), RUN_CURVE), words::NO_CURVE.into()));
     }
-    Run { row: at.row, name, set, back, log, start, curve: pieces.unwrap_or_default() }
+    Run { row: at.row, name, set, back, log, shift, curve: pieces.unwrap_or_default() }
 }
 
 fn read_phase(reader: &mut Reader<'_>, at: RowAt, runs: &[Run], weightings: &mut Weightings, whole: &mut bool) -> Phase {
@@ -431,4 +433,18 @@ fn need_a_level(reader: &mut Reader<'_>) {
     }
 }
 
-const EXAMPLE: &str = "#/runs/v1/machine=gantry.engraver";
+/// Four logs of the library's engraver, two before its larger cabinet fan and damped mounts and two after.
+const EXAMPLE: &str = "#/runs/v1/machine=gantry.engraver/meter=beside.the.engraver/at=1/run=Monday~back=31.0~log=7d1f0a3c52e96b84~curve=11p0tl7\
+    e7TAKLtyIMywKBNyLOzBOyOAONBANBQDONAOzAPPyMzAQOAOyxNP97d8dd77e7cd76ce66d5dc8e8e7/run=Tuesday~back=31.2~log=15c8e2b7904a6d\
+    f3~curve=11q0sd398PJssIsJMuuJxJxJLyvGwLIzwLIvwKyMzKqIJwzLMxxLKxxHLyMxH44a93933a5a93a59294b38339/run=Friday~set=after~bac\
+    k=31.1~log=e04b9d7216f3a85c~curve=11r0lB382ACjslujreugfvughuvjukiyuijxyffviutiuiukukjxlylylzitykgsxhgxyhsjzgvjvisjjtr383\
+    /run=Saturday~set=after~back=30.9~log=926ac51f3e7d08b4~curve=11r0l2495Jkvivtkjxskvjjtulwkhxvivlhuduvllwjwwhivvkzgjvwmvlj\
+    tvliwjvgufwjumAuikuDlxjz494/phase=parked~usual=3min~r1=a1wvh6x66vs6uo6yu6sg6vx00-hs-rs-1mq-247-5uva.0-go.9ew-e1k~r2=a1wy\
+    86xg6wc6uy6ze6ta6w700-fp-rs-1qv-1v9-562f.0-ci.9c4-di4~r3=a1xlp6zp6yk6ww70i6w26yj00-2s-rs-4gl-bx-wap.0-go.9vk-ac8~r4=a1xo\
+    e6zy6yk6xq70s6xg6yt00-1y-rs-487-8c-mdk.0-b4.9om-a2i/phase=homing~usual=20~r1=a246i7or7ml7ht7pi7g27lx00-a-rs-15de-17-2ja.\
+    go-m8~r2=a24lq7p97nf7mn7pi7lw7nq00-a-rs-fmx-17-2ja.ci-i2~r3=a22z37ji7i07fy7ki7ey7ht00-a-rs-mi6-17-2ja.go-m8~r4=a23gw7lu7\
+    j97ga7nu7fs7jg00-a-rs-y73-17-2ja.b4-go/phase=outline~usual=4min~r1=a22n87j47gm7du7lw78u7gk00-6e-rs-5r1-re-23ab.m8-2gw~r2\
+    =a22qk7k87gm7dj7oy7as7gs00-6e-rs-76p-re-23ab.i2-2cq~r3=a215l7e47b778j7gm74e7b600-6e-rs-68g-re-23ab.m8-2gw~r4=a218d7dv7bm\
+    78u7hg76m7bi00-6e-rs-57p-re-23ab.go-2bc/phase=fill~usual=15min~r1=a236y7lm7ik7fi7oy7bw7ih00-oq-rs-39m-2xy-85jh.2gw-9ew~r\
+    2=a239q7lm7iu7fs7oy79o7is00-ov-rs-35f-2yk-876z.2cq-9c4~r3=a218z7ee7bc78u7iu74o7bi00-qe-rs-30e-353-8pdr.2gw-9vk~r4=a21bp7\
+    eo7bw78u7lc73a7br00-q9-rs-350-34i-8nq8.2bc-9om";

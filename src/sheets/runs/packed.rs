@@ -248,7 +248,6 @@ pub fn unsketch(text: &str) -> Option<Vec<Vec<(f64, f64)>>> {
     (!pieces.is_empty()).then_some(pieces)
 }
 
-
 #[cfg(test)]
 mod tests {
     use super::*;

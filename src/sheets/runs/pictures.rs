@@ -26,9 +26,9 @@ pub(super) fn changes(inputs: &Inputs, answer: &Answer, of: &Comparison) -> Pict
             role: if line.what == What::Job { Role::After } else { Role::Other },
         }
     });
-    let named = lines().take(NAMED).map(|line| {
-        say(words::ONE_CHANGE).with("what", called(inputs, answer, line.what)).with("change", change_arg(&line.judged)).into()
-    });
+    let named = lines()
+        .take(NAMED)
+        .map(|line| say(words::ONE_CHANGE).with("what", called(inputs, answer, line.what)).with("change", change_arg(&line.judged)).into());
     let rows = lines().map(|line| GridRow {
         cells: vec![called(inputs, answer, line.what), change_arg(&line.judged), verdict_said(inputs, line.verdict)],
         lead: line.what == What::Job,
@@ -74,21 +74,23 @@ fn stretches(inputs: &Inputs, answer: &Answer, run: usize) -> Vec<(usize, f64, f
 }
 
 /// Where each stretch is put. Phase by phase: the run with the most stretches gives the order, each place is as wide as the
-/// longest stretch there.
-fn placed(inputs: &Inputs, answer: &Answer, runs: &[usize]) -> Vec<Drawn> {
+/// longest stretch there. By the clock: from the start of each log, shifted as typed; `first` is the smallest shift.
+fn placed(inputs: &Inputs, answer: &Answer, runs: &[usize], first: f64) -> Vec<Drawn> {
     let all: Vec<(usize, Vec<(usize, f64, f64)>)> = runs.iter().map(|run| (*run, stretches(inputs, answer, *run))).collect();
     if inputs.line == Line::Clock {
-        let started = |run: usize| inputs.runs.get(run).map_or(0.0, |run| run.start);
-        let first = runs.iter().map(|run| started(*run)).fold(f64::INFINITY, f64::min);
+        let shift = |run: usize| inputs.runs.get(run).map_or(0.0, |run| run.shift) - first;
         let drawn = all.iter().flat_map(|(run, parts)| {
-            parts.iter().map(move |(place, from, to)| Drawn { run: *run, place: *place, from: *from, to: *to, at: started(*run) - first + from })
+            parts.iter().map(move |(place, from, to)| Drawn { run: *run, place: *place, from: *from, to: *to, at: shift(*run) + from })
         });
         return drawn.collect();
     }
     let Some((_, order)) = all.iter().reduce(|one, other| if other.1.len() > one.1.len() { other } else { one }) else { return Vec::new() };
     // A slot is a phase with how often it has come before.
-    let slots: Vec<(usize, usize)> =
-        order.iter().enumerate().map(|(at, (place, ..))| (*place, order.iter().take(at).filter(|(other, ..)| other == place).count())).collect();
+    let slots: Vec<(usize, usize)> = order
+        .iter()
+        .enumerate()
+        .map(|(at, (place, ..))| (*place, order.iter().take(at).filter(|(other, ..)| other == place).count()))
+        .collect();
     let mut drawn = Vec::new();
     let mut at = 0.0;
     for (place, nth) in slots {
@@ -142,14 +144,14 @@ pub(super) fn curves(inputs: &Inputs, answer: &Answer) -> Option<Picture> {
     if runs.is_empty() {
         return None;
     }
-    let drawn = placed(inputs, answer, &runs);
-    let first = runs.iter().filter_map(|run| Some(inputs.runs.get(*run)?.start)).fold(f64::INFINITY, f64::min);
+    let first = runs.iter().filter_map(|run| Some(inputs.runs.get(*run)?.shift)).fold(f64::INFINITY, f64::min);
+    let drawn = placed(inputs, answer, &runs, first);
     let mut series: Vec<Series> = Vec::new();
     let mut told: Vec<Set> = Vec::new();
     for run in &runs {
         let Some(of) = inputs.runs.get(*run) else { continue };
         let parts: Vec<&Drawn> = drawn.iter().filter(|part| part.run == *run).collect();
-        let start = if inputs.line == Line::Clock { of.start - first } else { 0.0 };
+        let start = if inputs.line == Line::Clock { of.shift - first } else { 0.0 };
         let mut lines = joined(pieces(of, &parts, start));
         let last = lines.pop();
         let curve = |points, label: Arg| Series { label: say(words::CURVE).with("name", label), points, role: role(of.set) };
@@ -214,10 +216,11 @@ pub(super) fn state(set: Set) -> crate::text::Msg {
 fn title(inputs: &Inputs, answer: &Answer) -> crate::text::Said {
     let quantity = Quantity::Level(inputs.weighting);
     if let Some(line) = answer.comparisons.first().and_then(Comparison::lead) {
-        return say(words::PICTURE_CURVES)
-            .with("what", called(inputs, answer, line.what))
-            .num("from", quantity, line.judged.before.0)
-            .num("to", quantity, line.judged.after.0);
+        return say(words::PICTURE_CURVES).with("what", called(inputs, answer, line.what)).num("from", quantity, line.judged.before.0).num(
+            "to",
+            quantity,
+            line.judged.after.0,
+        );
     }
     let (what, level) = super::report::base(answer);
     say(words::PICTURE_ONE_STATE).with("what", called(inputs, answer, what)).num("level", quantity, level.0)

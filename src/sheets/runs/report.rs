@@ -75,10 +75,11 @@ pub(super) fn verdict_said(inputs: &Inputs, verdict: Verdict) -> Arg {
     }
 }
 
-/// By at least so much, where a change is shown.
+/// By at least so much, where a change is shown: the nearer end of its interval, rounded down to the tenth that was earned.
 fn least(line: &Line) -> Option<f64> {
-    let spread = line.judged.spread?;
-    matches!(line.verdict, Verdict::Quieter | Verdict::Louder).then(|| (line.judged.change.0.abs() - spread.half).max(0.0))
+    let spread = line.judged.spread.filter(|_| matches!(line.verdict, Verdict::Quieter | Verdict::Louder))?;
+    let tenths = ((line.judged.change.0.abs() - spread.half) * 10.0 + 1e-9).floor();
+    (tenths > 0.0).then_some(tenths / 10.0)
 }
 
 /// What the answer leads with while there is nothing to compare: the phase with the largest share, or the loudest.
@@ -126,12 +127,15 @@ fn nothing() -> Arg {
 }
 
 fn headline(inputs: &Inputs, answer: &Answer, leading: &Comparison, lead: &Line) -> Said {
-    let head = match lead.verdict {
-        Verdict::Quieter => words::HEAD_QUIETER,
-        Verdict::Louder => words::HEAD_LOUDER,
-        Verdict::Same => words::HEAD_SAME,
-        Verdict::CannotTell => words::HEAD_CANNOT,
-        Verdict::TooFew => words::HEAD_FEW,
+    let least_of_lead = least(lead);
+    let head = match (lead.verdict, least_of_lead) {
+        (Verdict::Quieter, Some(_)) => words::HEAD_QUIETER,
+        (Verdict::Quieter, None) => words::HEAD_QUIETER_JUST,
+        (Verdict::Louder, Some(_)) => words::HEAD_LOUDER,
+        (Verdict::Louder, None) => words::HEAD_LOUDER_JUST,
+        (Verdict::Same, _) => words::HEAD_SAME,
+        (Verdict::CannotTell, _) => words::HEAD_CANNOT,
+        (Verdict::TooFew, _) => words::HEAD_FEW,
     };
     let judged = &lead.judged;
     let size = match judged.spread {
@@ -140,19 +144,16 @@ fn headline(inputs: &Inputs, answer: &Answer, leading: &Comparison, lead: &Line)
     };
     let other = if lead.verdict == Verdict::Louder { Verdict::Quieter } else { Verdict::Louder };
     let others = with_verdict(leading, other);
-    let but = others.iter().filter_map(|(_, line)| least(line)).fold(f64::INFINITY, f64::min);
-    let but: Arg = if others.is_empty() || !but.is_finite() {
-        nothing()
-    } else {
-        let places: Vec<usize> = others.iter().map(|(place, _)| *place).collect();
-        let msg = if other == Verdict::Louder { words::BUT_LOUDER } else { words::BUT_QUIETER };
-        say(msg).with("phases", names(inputs, answer, &places)).num("least", Quantity::Gain, but).into()
-    };
+    let but = if others.is_empty() { nothing() } else { but(inputs, answer, &others, other).into() };
     let said = say(head).with("what", called(inputs, answer, lead.what)).with("but", but);
     let hint = || if judged.hint { words::AS_HINT.into() } else { nothing() };
     match lead.verdict {
         Verdict::Quieter | Verdict::Louder => {
-            said.with("hint", hint()).with("size", size).num("least", Quantity::Gain, least(lead).unwrap_or(0.0))
+            let said = said.with("hint", hint()).with("size", size);
+            match least_of_lead {
+                Some(least) => said.num("least", Quantity::Gain, least),
+                None => said,
+            }
         }
         Verdict::Same => {
             let said = said.with("hint", hint()).with("margin", Arg::AsTyped(Quantity::Gain, inputs.same));
@@ -160,6 +161,21 @@ fn headline(inputs: &Inputs, answer: &Answer, leading: &Comparison, lead: &Line)
         }
         Verdict::CannotTell => said.with("hint", hint()).with("change", change_arg(judged)),
         Verdict::TooFew => said.with("change", change_arg(judged)),
+    }
+}
+
+/// The phases that went the other way, and by how much at the least.
+fn but(inputs: &Inputs, answer: &Answer, others: &[(usize, &Line)], way: Verdict) -> Said {
+    let places: Vec<usize> = others.iter().map(|(place, _)| *place).collect();
+    let smallest = others.iter().map(|(_, line)| least(line)).reduce(|one, other| match (one, other) {
+        (Some(one), Some(other)) => Some(one.min(other)),
+        _ => None,
+    });
+    let (plain, by) =
+        if way == Verdict::Louder { (words::BUT_LOUDER, words::BUT_LOUDER_BY) } else { (words::BUT_QUIETER, words::BUT_QUIETER_BY) };
+    match smallest.flatten() {
+        Some(least) => say(by).with("phases", names(inputs, answer, &places)).num("least", Quantity::Gain, least),
+        None => say(plain).with("phases", names(inputs, answer, &places)),
     }
 }
 
@@ -262,9 +278,7 @@ fn baseline(inputs: &Inputs, answer: &Answer) -> Report {
             .with("what", called(inputs, answer, What::Phase(place)))
             .num("share", Quantity::Share, share)
             .num("level", quantity, job.0),
-        _ if answer.phases.len() == 1 => {
-            say(words::HEAD_ONE).with("what", called(inputs, answer, loudest)).num("level", quantity, level.0)
-        }
+        _ if answer.phases.len() == 1 => say(words::HEAD_ONE).with("what", called(inputs, answer, loudest)).num("level", quantity, level.0),
         _ => say(words::HEAD_LOUDEST).with("what", called(inputs, answer, loudest)).num("level", quantity, level.0),
     };
     let mut report = Report::new(headline);
@@ -346,14 +360,7 @@ fn figures(inputs: &Inputs, answer: &Answer) -> Grid {
             rows.push(GridRow { cells, lead: false });
         }
     }
-    let levels = [
-        words::COLUMN_LEQ,
-        words::COLUMN_L10,
-        words::COLUMN_L50,
-        words::COLUMN_L90,
-        words::COLUMN_MAX,
-        words::COLUMN_MIN,
-    ];
+    let levels = [words::COLUMN_LEQ, words::COLUMN_L10, words::COLUMN_L50, words::COLUMN_L90, words::COLUMN_MAX, words::COLUMN_MIN];
     let mut columns = vec![Column::words(words::COLUMN_PHASE), Column::words(words::COLUMN_RUN)];
     columns.extend(levels.into_iter().map(|label| Column::numbers(label, quantity)));
     columns.extend([
@@ -508,22 +515,12 @@ fn working(inputs: &Inputs, answer: &Answer) -> Vec<Step> {
     );
     let Some(spread) = judged.spread else { return steps };
     match spread.rule {
-        Rule::Between => step(
-            words::WORK_BETWEEN.into(),
-            "u = √(s1²/n1 + s2²/n2)",
-            filled!["u = ", spread.error],
-            &source::GUM_REPEATED,
-        ),
+        Rule::Between => step(words::WORK_BETWEEN.into(), "u = √(s1²/n1 + s2²/n2)", filled!["u = ", spread.error], &source::GUM_REPEATED),
         Rule::Within | Rule::WithinWider => {
             step(words::WORK_WITHIN.into(), "u = √(Σ (ui/n1)² + Σ (uk/n2)²)", filled!["u = ", spread.error], &source::GUM);
         }
     }
-    step(
-        words::WORK_HALF.into(),
-        "± = t(0.975; ν)·u",
-        filled!["ν = ", spread.dof, ";  ± = ", spread.half],
-        &source::STUDENT_T,
-    );
+    step(words::WORK_HALF.into(), "± = t(0.975; ν)·u", filled!["ν = ", spread.dof, ";  ± = ", spread.half], &source::STUDENT_T);
     let room = inputs.same - judged.change.0.abs();
     if room > 0.0 && spread.error > 0.0 {
         step(

@@ -6,13 +6,15 @@ use crate::formulas::levels::{self, Grade};
 use crate::formulas::loudness::{self, Comparison as Loudness, Noticeable, Spectrum};
 use crate::formulas::series::Summary;
 use crate::formulas::{FormulaError, uncertainty};
-use crate::sheets::reading::{Used, WHOLE_STEP, all_whole, used};
+use crate::sheets::reading::{Ground, Measured, USUAL_PM, Used, WHOLE_STEP, all_whole, used};
 use crate::units::{Gain, Level, PlusMinus, Weighting, count_to_f64};
 
 /// The step of a display that shows tenths, dB.
 const TENTH: f64 = 0.1;
 /// Fewer eye readings than this say too little of their scatter.
 const FEWEST_READINGS: usize = 3;
+/// Degrees of freedom of what is taken as known.
+const CERTAIN: f64 = 1e6;
 /// What averages over whole logs must be off to be worth a word, dB.
 const MISLED: f64 = 0.3;
 /// How much longer a recording must be before its maximum is worth a word, times.
@@ -206,17 +208,28 @@ fn of_entry(entry: &Entry, whole: bool) -> Result<Option<Seen>, FormulaError> {
             let step = step(if whole { WHOLE_STEP } else { TENTH });
             let stat = match read.as_slice() {
                 [only] => Stat { level: *only, error: 0.0, dof: 0.0, few: true, step },
-                several => {
-                    let found = uncertainty::readings(several)?;
-                    let count = count_to_f64(found.count);
-                    let few = found.count < FEWEST_READINGS;
-                    Stat { level: found.mean.value, error: found.deviation / count.sqrt(), dof: count - 1.0, few, step }
-                }
+                several => by_eye(several, whole, step)?,
             };
             (stat, None, None)
         }
     };
     Ok(Some(Seen { raw, used: raw, grade: None, summary, lasted }))
+}
+
+/// Several eye readings of one phase in one run: as on every sheet their spread counts where it gives the wider ±, else the ±
+/// that is usual for a reading.
+fn by_eye(several: &[Level], whole: bool, step: f64) -> Result<Stat, FormulaError> {
+    let found = uncertainty::readings(several)?;
+    let count = count_to_f64(found.count);
+    let measured =
+        Measured { level: found.mean.value, single: several.to_vec(), spread: Some(found.mean.half_width), whole, stated: USUAL_PM };
+    let used = used(&measured, whole)?;
+    let (error, dof, step) = match used.ground {
+        Ground::Spread => (found.deviation / count.sqrt(), count - 1.0, step),
+        // The step of the display is in it.
+        Ground::Stated | Ground::WholeNumbers => (used.level.standard(), CERTAIN, 0.0),
+    };
+    Ok(Stat { level: found.mean.value, error, dof, few: found.count < FEWEST_READINGS, step })
 }
 
 /// The same without the room, by the exact formula at every distance: above 15 dB, too, so that two levels on either side
@@ -273,6 +286,9 @@ fn job(phases: &[Counted], places: &[usize], run: usize) -> Result<Option<Stat>,
         let (Some(seen), Some(lasts)) = (counted.seen.get(run).and_then(Option::as_ref), counted.lasts) else { return Ok(None) };
         parts.push((seen.used, lasts));
     }
+    if parts.is_empty() {
+        return Ok(None);
+    }
     let level = levels::time_mean(&parts.iter().map(|(stat, lasts)| (stat.level, *lasts)).collect::<Vec<_>>())?;
     let total: f64 = parts.iter().map(|(_, lasts)| lasts).sum();
     let share = |stat: &Stat, lasts: f64| lasts / total * 10_f64.powf((stat.level - level).0 / 10.0);
@@ -280,7 +296,13 @@ fn job(phases: &[Counted], places: &[usize], run: usize) -> Result<Option<Stat>,
     let variance: f64 = pieces.iter().map(|(variance, _)| variance).sum();
     let by: f64 = pieces.iter().filter(|(_, dof)| *dof >= 1.0).map(|(variance, dof)| variance * variance / dof).sum();
     let known = parts.iter().all(|(stat, _)| stat.dof >= 1.0);
-    let dof = if !known { 0.0 } else if by > 0.0 { (variance * variance / by).clamp(1.0, 1e6) } else { 1e6 };
+    let dof = if !known {
+        0.0
+    } else if by > 0.0 {
+        (variance * variance / by).clamp(1.0, CERTAIN)
+    } else {
+        CERTAIN
+    };
     // A phase with too few readings spoils the job only as far as it matters there: half of the scatter or more.
     let few = !known
         || parts.iter().zip(&pieces).any(|((stat, lasts), (one, _))| stat.few && (*one >= 0.5 * variance || share(stat, *lasts) >= 0.5));
