@@ -21,6 +21,17 @@ pub struct Logged {
     pub phases: Vec<(RowId, Vec<(f64, f64)>)>,
 }
 
+/// What a log says of one phase between new edges.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Figures {
+    /// The row of the phase.
+    pub phase: RowId,
+    /// What its samples say, without the guard at each edge.
+    pub summary: Summary,
+    /// Its stretches, edge to edge, s from the start of the log.
+    pub stretches: Vec<(f64, f64)>,
+}
+
 const fn run_at(row: RowId) -> RowAt {
     RowAt { table: "run", row }
 }
@@ -113,10 +124,10 @@ pub fn add_phase(draft: &mut Draft, name: &str) -> Option<RowId> {
 
 /// Writes what the log of a run says for new edges: every phase given gets its figures, and every other figure that came
 /// from this run's log is taken out. Levels typed by hand stay.
-pub fn write(draft: &mut Draft, run: RowId, figures: &[(RowId, Summary, Vec<(f64, f64)>)]) {
+pub fn write(draft: &mut Draft, run: RowId, figures: &[Figures]) {
     for phase in draft.rows(PHASES.key).to_vec() {
-        match figures.iter().find(|(row, ..)| *row == phase) {
-            Some((_, summary, stretches)) => draft.set(entry(phase, run), packed::cell(summary, stretches)),
+        match figures.iter().find(|one| one.phase == phase) {
+            Some(one) => draft.set(entry(phase, run), packed::cell(&one.summary, &one.stretches)),
             None if entry_of(draft, phase, run).is_some() => draft.set(entry(phase, run), ""),
             None => {}
         }
@@ -146,6 +157,10 @@ mod tests {
         }
     }
 
+    fn figures(phase: RowId, leq: f64, stretches: Vec<(f64, f64)>) -> Figures {
+        Figures { phase, summary: summary(leq), stretches }
+    }
+
     #[test]
     fn logs_find_their_rows_and_phases_theirs_by_name() {
         let mut draft = Draft::default();
@@ -163,18 +178,14 @@ mod tests {
         let parked = add_phase(&mut draft, "parked").unwrap();
         assert_eq!(draft.rows("phase"), [fill, parked]);
 
-        write(
-            &mut draft,
-            before,
-            &[(fill, summary(47.5), vec![(60.0, 960.0)]), (parked, summary(39.3), vec![(0.0, 60.0), (960.0, 990.0)])],
-        );
+        write(&mut draft, before, &[figures(fill, 47.5, vec![(60.0, 960.0)]), figures(parked, 39.3, vec![(0.0, 60.0), (960.0, 990.0)])]);
         draft.set(entry(parked, after), "40.3");
         let runs = logged(&draft);
         assert_eq!(runs.len(), 2);
         assert_eq!(runs[0].phases, [(fill, vec![(60.0, 960.0)]), (parked, vec![(0.0, 60.0), (960.0, 990.0)])]);
         assert_eq!((runs[1].hash.as_str(), runs[1].phases.len()), ("11ff00ff00ff00ff", 0));
         // New edges without “parked”: its old figures go, what was typed stays.
-        write(&mut draft, before, &[(fill, summary(47.4), vec![(70.0, 960.0)])]);
+        write(&mut draft, before, &[figures(fill, 47.4, vec![(70.0, 960.0)])]);
         assert!(draft.get(entry(parked, before)).is_empty());
         write(&mut draft, after, &[]);
         assert_eq!(draft.get(entry(parked, after)), "40.3");

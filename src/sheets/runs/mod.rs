@@ -339,6 +339,12 @@ impl Weightings {
         }
     }
 
+    fn note_all(&mut self, typed: &[Typed]) {
+        for typed in typed {
+            self.note(typed.weighting());
+        }
+    }
+
     fn first(&self) -> Weighting {
         self.named.first().copied().unwrap_or(self.header)
     }
@@ -361,7 +367,7 @@ fn read_run(reader: &mut Reader<'_>, at: RowAt, weightings: &mut Weightings) -> 
     let back = measured_at(reader, Some(at), RUN_BACK, pm);
     if back.is_some() {
         let typed = read::readings(RUN_BACK, reader.draft().get(read::path(Some(at), RUN_BACK))).unwrap_or_default();
-        typed.iter().for_each(|typed| weightings.note(typed.weighting()));
+        weightings.note_all(&typed);
     }
     let log = reader.text(Some(at), RUN_LOG);
     let shift = reader.number(Some(at), RUN_SHIFT).unwrap_or_default();
@@ -389,7 +395,7 @@ fn read_phase(reader: &mut Reader<'_>, at: RowAt, runs: &[Run], weightings: &mut
             Entry::Log(Box::new(packed))
         } else if let Some(typed) = by_eye(&text) {
             *whole &= typed.iter().all(|typed| typed.base.fract() == 0.0) && typed.last().is_some_and(|typed| !typed.marked);
-            typed.iter().for_each(|typed| weightings.note(typed.weighting()));
+            weightings.note_all(&typed);
             if let [only] = typed.as_slice()
                 && let Some(said) = only.remark(Quantity::Level(weightings.header))
             {

@@ -169,6 +169,9 @@ pub fn decode(text: &str) -> Option<Packed> {
     Some(Packed { summary, stretches })
 }
 
+/// A time in s and a level in dB.
+type Point = (f64, f64);
+
 /// How many pieces a sketch has.
 const BINS: usize = 40;
 /// The steps of level a sketch may have, dB. The smallest that holds the curve is taken.
@@ -192,7 +195,7 @@ pub fn sketch(points: &[(f64, f64)]) -> String {
     let floor = low.floor().clamp(FLOOR, 200.0);
     let scale = STEPS.iter().position(|step| (high - floor) / step <= TOP).unwrap_or(STEPS.len() - 1);
     let step = STEPS.get(scale).copied().unwrap_or(2.0);
-    let mut bins: [Option<((f64, f64), (f64, f64))>; BINS] = [None; BINS];
+    let mut bins: [Option<(Point, Point)>; BINS] = [None; BINS];
     for (at, level) in good() {
         let share = at / parts(length, 1.0) * count_to_f64(BINS);
         let place = usize::try_from(whole(share.floor().min(count_to_f64(BINS - 1)), 1.0)).unwrap_or(0);

@@ -60,9 +60,12 @@ struct Drawn {
     at: f64,
 }
 
-/// The stretches of a run by time: phase, by its place among those that count, start and end.
-fn stretches(inputs: &Inputs, answer: &Answer, run: usize) -> Vec<(usize, f64, f64)> {
-    let mut out: Vec<(usize, f64, f64)> = Vec::new();
+/// A phase, by its place among those that count, with its start and end in the log, s.
+type Stretch = (usize, f64, f64);
+
+/// The stretches of a run by time.
+fn stretches(inputs: &Inputs, answer: &Answer, run: usize) -> Vec<Stretch> {
+    let mut out: Vec<Stretch> = Vec::new();
     for (place, counted) in answer.phases.iter().enumerate() {
         let entry = inputs.phases.get(counted.phase).and_then(|phase| phase.entries.get(run));
         if let Some(super::Entry::Log(packed)) = entry {
@@ -76,7 +79,7 @@ fn stretches(inputs: &Inputs, answer: &Answer, run: usize) -> Vec<(usize, f64, f
 /// Where each stretch is put. Phase by phase: the run with the most stretches gives the order, each place is as wide as the
 /// longest stretch there. By the clock: from the start of each log, shifted as typed; `first` is the smallest shift.
 fn placed(inputs: &Inputs, answer: &Answer, runs: &[usize], first: f64) -> Vec<Drawn> {
-    let all: Vec<(usize, Vec<(usize, f64, f64)>)> = runs.iter().map(|run| (*run, stretches(inputs, answer, *run))).collect();
+    let all: Vec<(usize, Vec<Stretch>)> = runs.iter().map(|run| (*run, stretches(inputs, answer, *run))).collect();
     if inputs.line == Line::Clock {
         let shift = |run: usize| inputs.runs.get(run).map_or(0.0, |run| run.shift) - first;
         let drawn = all.iter().flat_map(|(run, parts)| {
