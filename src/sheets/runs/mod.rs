@@ -440,12 +440,12 @@ fn need_a_level(reader: &mut Reader<'_>) {
 }
 
 /// Four logs of the library's engraver, two before its larger cabinet fan and damped mounts and two after.
-const EXAMPLE: &str = "#/runs/v1/machine=gantry.engraver/meter=beside.the.engraver/at=1/run=Monday~back=31.0~log=7d1f0a3c52e96b84~curve=11p0tl7\
-    e7TAKLtyIMywKBNyLOzBOyOAONBANBQDONAOzAPPyMzAQOAOyxNP97d8dd77e7cd76ce66d5dc8e8e7/run=Tuesday~back=31.2~log=15c8e2b7904a6d\
-    f3~curve=11q0sd398PJssIsJMuuJxJxJLyvGwLIzwLIvwKyMzKqIJwzLMxxLKxxHLyMxH44a93933a5a93a59294b38339/run=Friday~set=after~bac\
-    k=31.1~log=e04b9d7216f3a85c~curve=11r0lB382ACjslujreugfvughuvjukiyuijxyffviutiuiukukjxlylylzitykgsxhgxyhsjzgvjvisjjtr383\
-    /run=Saturday~set=after~back=30.9~log=926ac51f3e7d08b4~curve=11r0l2495Jkvivtkjxskvjjtulwkhxvivlhuduvllwjwwhivvkzgjvwmvlj\
-    tvliwjvgufwjumAuikuDlxjz494/phase=parked~usual=3min~r1=a1wvh6x66vs6uo6yu6sg6vx00-hs-rs-1mq-247-5uva.0-go.9ew-e1k~r2=a1wy\
+const EXAMPLE: &str = "#/runs/v1/machine=gantry.engraver/meter=beside.the.engraver/at=1/run=Monday~back=31.0~log=7d1f0a3c52e96b84~curve=11p0tla\
+    aBJEGFDEEEFEFHGGFIHIIHHHJHHIHGIHJIHGGHIHHGFJGHHJHEHHDaaabaaba9aaaa9aa9a9aaaaaab/run=Tuesday~back=31.2~log=15c8e2b7904a6d\
+    f3~curve=11q0sd66JABAzCBCCACzEECEFDCCCEECCFDBDEFFFDDEDCEFECDGEEDCFDGDCo777676677877776667767666/run=Friday~set=after~bac\
+    k=31.1~log=e04b9d7216f3a85c~curve=11r0lB565oxoopqomnnooppmpoqpqoorqooopnorppqoopoppoqpqppspqpnrropqpoprnpoprqpoqppnof666\
+    /run=Saturday~set=after~back=30.9~log=926ac51f3e7d08b4~curve=11r0l266uyoppnpqnroopopopprpprqprppppoqprqqqonoppprppqrqppq\
+    orppoorqnrqoqrrpqprtqtns676/phase=parked~usual=3min~r1=a1wvh6x66vs6uo6yu6sg6vx00-hs-rs-1mq-247-5uva.0-go.9ew-e1k~r2=a1wy\
     86xg6wc6uy6ze6ta6w700-fp-rs-1qv-1v9-562f.0-ci.9c4-di4~r3=a1xlp6zp6yk6ww70i6w26yj00-2s-rs-4gl-bx-wap.0-go.9vk-ac8~r4=a1xo\
     e6zy6yk6xq70s6xg6yt00-1y-rs-487-8c-mdk.0-b4.9om-a2i/phase=homing~usual=20~r1=a246i7or7ml7ht7pi7g27lx00-a-rs-15de-17-2ja.\
     go-m8~r2=a24lq7p97nf7mn7pi7lw7nq00-a-rs-fmx-17-2ja.ci-i2~r3=a22z37ji7i07fy7ki7ey7ht00-a-rs-mi6-17-2ja.go-m8~r4=a23gw7lu7\

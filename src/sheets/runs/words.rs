@@ -25,7 +25,7 @@ crate::words! { "runs";
     RUN_SHIFT = "Shift of its curve";
     RUN_SHIFT_HELP = "For lining up by the clock: so many seconds later in the picture. Two logs rarely start at the same moment of the job.";
     RUN_CURVE = "Sketch of the curve";
-    RUN_CURVE_HELP = "Forty pieces of the log, lowest and highest of each, for the picture where the log is not at hand.";
+    RUN_CURVE_HELP = "The average of each of eighty pieces of the log, for the picture where the log is not at hand.";
     NO_CURVE = "this is no sketch of a curve; none is drawn";
 
     PHASES = "Phases";
