@@ -1,6 +1,7 @@
 //! One folder per calculation, and the only list of them.
 
 pub mod alone;
+pub mod enough;
 pub mod louder;
 pub mod reading;
 pub mod runs;
@@ -23,6 +24,7 @@ pub static SHEETS: &[&dyn Sheet] = &[
     &louder::Louder,
     &swap::Swap,
     &runs::Runs,
+    &enough::Enough,
     &steps::Steps,
 ];
 
@@ -49,6 +51,7 @@ pub static MENU: &[Question] = &[
     question::<louder::Louder>(),
     question::<swap::Swap>(),
     question::<runs::Runs>(),
+    question::<enough::Enough>(),
     question::<steps::Steps>(),
 ];
 
