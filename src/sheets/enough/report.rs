@@ -33,8 +33,7 @@ pub(super) fn report(inputs: &Inputs, answer: &Answer) -> Report {
 
 fn headline(inputs: &Inputs, answer: &Answer) -> Said {
     let needed = answer.needed;
-    let with =
-        |said: Said, row: Row| said.with("want", Arg::AsTyped(Quantity::Gain, inputs.want)).num("power", Quantity::Share, row.chance);
+    let with = |said: Said, row: Row| said.with("want", Arg::AsTyped(Quantity::Gain, inputs.want)).with("power", share(row.chance));
     match (inputs.have, answer.have) {
         (Some(_), Some(have)) if have.chance >= inputs.chance => {
             with(say(words::HEAD_ENOUGH).num("have", Quantity::Count, count(have.runs)), have)

@@ -1,8 +1,8 @@
 //! What a link carries of a log: the figures of each phase and a small sketch of the curve, as text that chat and mail
 //! programs leave alone.
 //!
-//! A cell of the table of phases holds either levels typed by hand or [`cell`]'s text: `a`, ten fixed groups of digits to
-//! base 36, then counts joined by hyphens, then for each stretch of the phase its two ends. Levels are kept to 0.001 dB
+//! A cell of the table of phases holds either levels typed by hand or [`cell`]'s text: `a`, a check digit, fixed groups of
+//! digits to base 36, then counts joined by hyphens, then for each stretch of the phase its two ends. Levels are kept to 0.001 dB
 //! (the energy mean) and 0.01 dB, so that differences and intervals come out of a link as they went in, to 0.01 dB.
 
 use crate::formulas::series::Summary;
@@ -87,7 +87,7 @@ fn take<'a>(text: &mut &'a str, width: usize) -> Option<&'a str> {
 
 /// A phase's figures and where they are from, as the text of a cell. Stretches beyond [`MOST_STRETCHES`] are left out.
 pub fn cell(summary: &Summary, stretches: &[(f64, f64)]) -> String {
-    let mut out = String::from(MARK);
+    let mut out = String::new();
     put(&mut out, whole(summary.leq.0 - FLOOR, 1000.0), 36, Some(4));
     let levels = [summary.l10.0, summary.l50.0, summary.l90.0, summary.max.0, summary.min.0, summary.mean_db];
     for level in levels {
@@ -111,13 +111,26 @@ pub fn cell(summary: &Summary, stretches: &[(f64, f64)]) -> String {
         out.push('-');
         put(&mut out, whole(*to, PARTS), 36, None);
     }
-    out
+    format!("{MARK}{}{out}", check(&out))
+}
+
+/// A digit that a single wrong, missing or swapped character changes.
+fn check(text: &str) -> char {
+    // Weights and sums are taken to a prime, so that no change cancels itself.
+    const PRIME: u64 = 31;
+    let sum = text.chars().fold(1, |sum, c| (sum * 3 + value_of(c).unwrap_or(if c == '-' { 36 } else { 37 })) % PRIME);
+    digit(sum)
 }
 
 /// The figures in a cell; `None` when it holds something else, or something damaged: figures that cannot be together.
 pub fn decode(text: &str) -> Option<Packed> {
-    let mut words = text.split_whitespace();
-    let mut counts = words.next()?.strip_prefix(MARK)?.split('-');
+    let mut rest = text.strip_prefix(MARK)?;
+    let told = take(&mut rest, 1)?.chars().next()?;
+    if check(rest) != told {
+        return None;
+    }
+    let mut words = rest.split(' ');
+    let mut counts = words.next()?.split('-');
     let mut head = counts.next()?;
     let level = |digits: &str, scale: f64| Some(parts(number(digits, 36)?, scale) + FLOOR);
     let leq = level(take(&mut head, 4)?, 1000.0)?;
@@ -342,6 +355,11 @@ mod tests {
             good.chars().take(20).collect(),
         ] {
             assert!(decode(&bad).is_none() || bad == good, "{bad}");
+        }
+        // One character changed: told by the check digit, save where the two stand for the same remainder.
+        for at in 2..good.len() {
+            let changed = format!("{}{}{}", &good[..at], if &good[at..=at] == "5" { "7" } else { "5" }, &good[at + 1..]);
+            assert_eq!(decode(&changed), None, "{changed}");
         }
         // The loudest below the quietest.
         let mut wrong = summary(47.5, 1.0, 10.0);
