@@ -147,8 +147,8 @@ impl Test {
 /// # Errors
 ///
 /// As the formulas.
-pub(super) fn runs_needed(change: f64, spread: f64, chance: f64) -> Result<Option<usize>, FormulaError> {
-    let enough = |runs: usize| -> Result<bool, FormulaError> { Ok(Test::new(runs)?.chance(change, spread) >= chance) };
+pub(super) fn runs_needed(change: f64, spread: f64, wanted: f64) -> Result<Option<usize>, FormulaError> {
+    let enough = |runs: usize| -> Result<bool, FormulaError> { Ok(Test::new(runs)?.chance(change, spread) >= wanted) };
     if enough(2)? {
         return Ok(Some(2));
     }

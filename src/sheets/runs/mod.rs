@@ -445,12 +445,12 @@ const EXAMPLE: &str = "#/runs/v1/machine=gantry.engraver/meter=beside.the.engrav
     f3~curve=11q0sd66JABAzCBCCACzEECEFDCCCEECCFDBDEFFFDDEDCEFECDGEEDCFDGDCo777676677877776667767666/run=Friday~set=after~bac\
     k=31.1~log=e04b9d7216f3a85c~curve=11r0lB565oxoopqomnnooppmpoqpqoorqooopnorppqoopoppoqpqppspqpnrropqpoprnpoprqpoqppnof666\
     /run=Saturday~set=after~back=30.9~log=926ac51f3e7d08b4~curve=11r0l266uyoppnpqnroopopopprpprqprppppoqprqqqonoppprppqrqppq\
-    orppoorqnrqoqrrpqprtqtns676/phase=parked~usual=3min~r1=af1wvh6x66vs6uo6yu6sg6vx00-hs-rs-1mq-247-5uva.0-go.9ew-e1k~r2=at1\
-    wy86xg6wc6uy6ze6ta6w700-fp-rs-1qv-1v9-562f.0-ci.9c4-di4~r3=an1xlp6zp6yk6ww70i6w26yj00-2s-rs-4gl-bx-wap.0-go.9vk-ac8~r4=a\
-    g1xoe6zy6yk6xq70s6xg6yt00-1y-rs-487-8c-mdk.0-b4.9om-a2i/phase=homing~usual=20~r1=au246i7or7ml7ht7pi7g27lx00-a-rs-15de-17\
-    -2ja.go-m8~r2=ah24lq7p97nf7mn7pi7lw7nq00-a-rs-fmx-17-2ja.ci-i2~r3=af22z37ji7i07fy7ki7ey7ht00-a-rs-mi6-17-2ja.go-m8~r4=ag\
-    23gw7lu7j97ga7nu7fs7jg00-a-rs-y73-17-2ja.b4-go/phase=outline~usual=4min~r1=an22n87j47gm7du7lw78u7gk00-6e-rs-5r1-re-23ab.\
-    m8-2gw~r2=as22qk7k87gm7dj7oy7as7gs00-6e-rs-76p-re-23ab.i2-2cq~r3=ar215l7e47b778j7gm74e7b600-6e-rs-68g-re-23ab.m8-2gw~r4=\
-    a7218d7dv7bm78u7hg76m7bi00-6e-rs-57p-re-23ab.go-2bc/phase=fill~usual=15min~r1=a2236y7lm7ik7fi7oy7bw7ih00-oq-rs-39m-2xy-8\
-    5jh.2gw-9ew~r2=a2239q7lm7iu7fs7oy79o7is00-ov-rs-35f-2yk-876z.2cq-9c4~r3=ae218z7ee7bc78u7iu74o7bi00-qe-rs-30e-353-8pdr.2g\
-    w-9vk~r4=ar21bp7eo7bw78u7lc73a7br00-q9-rs-350-34i-8nq8.2bc-9om";
+    orppoorqnrqoqrrpqprtqtns676/phase=parked~usual=3min~r1=a80j4qn6x66vs6uo6yu6sg6vx00-hs-rs-1mq-247-5uva.0-go.9ew-e1k~r2=a2\
+    0j5ia6xg6wc6uy6ze6ta6w700-fp-rs-1qv-1v9-562f.0-ci.9c4-di4~r3=a20jc106zp6yk6ww70i6w26yj00-2s-rs-4gl-bx-wap.0-go.9vk-ac8~r\
+    4=ai0jcru6zy6yk6xq70s6xg6yt00-1y-rs-487-8c-mdk.0-b4.9om-a2i/phase=homing~usual=20~r1=a00l5t07or7ml7ht7pi7g27lx00-a-rs-15\
+    de-17-2ja.go-m8~r2=ai0la1c7p97nf7mn7pi7lw7nq00-a-rs-fmx-17-2ja.ci-i2~r3=am0ktqz7ji7i07fy7ki7ey7ht00-a-rs-mi6-17-2ja.go-m\
+    8~r4=a50kyot7lu7j97ga7nu7fs7jg00-a-rs-y73-17-2ja.b4-go/phase=outline~usual=4min~r1=ag0kqg97j47gm7du7lw78u7gk00-6e-rs-5r1\
+    -re-23ab.m8-2gw~r2=a20krdi7k87gm7dj7oy7as7gs00-6e-rs-76p-re-23ab.i2-2cq~r3=aa0kbjx7e47b778j7gm74e7b600-6e-rs-68g-re-23ab\
+    .m8-2gw~r4=ad0kcbq7dv7bm78u7hg76m7bi00-6e-rs-57p-re-23ab.go-2bc/phase=fill~usual=15min~r1=ak0kvxc7lm7ik7fi7oy7bw7ih00-oq\
+    -rs-39m-2xy-85jh.2gw-9ew~r2=aj0kwp47lm7iu7fs7oy79o7is00-ov-rs-35f-2yk-876z.2cq-9c4~r3=a60kchu7ee7bc78u7iu74o7bi00-qe-rs-\
+    30e-353-8pdr.2gw-9vk~r4=a80kd8v7eo7bw78u7lc73a7br00-q9-rs-350-34i-8nq8.2bc-9om";

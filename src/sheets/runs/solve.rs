@@ -522,3 +522,123 @@ impl Answer {
         Some(&inputs.phases.get(self.phases.get(place)?.phase)?.name)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::calc::draft::Draft;
+    use crate::formulas::chance::Chance;
+    use crate::sheets::runs::{Packed, cell_text, decode};
+    use approx::assert_abs_diff_eq;
+
+    fn name(typed: &str) -> Name {
+        Name { typed: typed.to_owned(), number: 1 }
+    }
+
+    fn run(row: u32, set: Set, back: Option<f64>) -> Run {
+        let back =
+            back.map(|level| Measured { level: Level(level), single: vec![Level(level)], spread: None, whole: false, stated: USUAL_PM });
+        Run { row, name: name("run"), set, back, log: String::new(), shift: 0.0, curve: Vec::new() }
+    }
+
+    fn inputs(runs: Vec<Run>, phases: Vec<Phase>) -> Inputs {
+        Inputs {
+            runs,
+            phases,
+            line: crate::sheets::runs::Line::Phase,
+            guard: 5.0,
+            same: 1.0,
+            whole: false,
+            mixed: None,
+            weighting: Weighting::A,
+            header: Draft::default(),
+        }
+    }
+
+    fn phase(usual: f64, entries: Vec<Entry>) -> Phase {
+        Phase { row: 0, name: name("phase"), usual: Some(usual), skip: false, entries }
+    }
+
+    fn log(chance: &mut Chance, leq: f64) -> Packed {
+        let spread = 0.2 + 2.0 * chance.unit();
+        let effective = 3.0 + 400.0 * chance.unit();
+        let summary = Summary {
+            leq: Level(leq),
+            l10: Level(leq + spread),
+            l50: Level(leq - 0.1),
+            l90: Level(leq - spread),
+            max: Level(leq + 3.0 * spread),
+            min: Level(leq - 3.0 * spread),
+            mean_db: leq - 0.1 * spread * spread,
+            count: 900,
+            step_s: 1.0,
+            missing: 0.0,
+            standard_error_db: spread / effective.sqrt(),
+            effective_count: effective,
+            dof: effective - 1.0,
+        };
+        Packed { summary, stretches: vec![(0.0, 900.0)] }
+    }
+
+    #[test]
+    fn a_change_and_its_interval_are_the_same_as_sent_to_a_hundredth() {
+        let mut chance = Chance::new(3);
+        for round in 0..300 {
+            let room = (round % 2 == 0).then(|| 25.0 + 8.0 * chance.unit());
+            let each = 1 + round % 3;
+            let runs: Vec<Run> =
+                (0..2 * each).map(|at| run(u32::try_from(at).unwrap(), if at < each { Set::Before } else { Set::After }, room)).collect();
+            let mut made: Vec<Vec<Packed>> = Vec::new();
+            for _ in 0..3 {
+                let base = 37.0 + 15.0 * chance.unit();
+                made.push(
+                    (0..2 * each)
+                        .map(|at| {
+                            let drop = if at < each { 0.0 } else { 2.0 };
+                            let leq = base - drop + chance.unit();
+                            log(&mut chance, leq)
+                        })
+                        .collect(),
+                );
+            }
+            let phases = |sent: bool| -> Vec<Phase> {
+                let entry = |packed: &Packed| {
+                    let packed = if sent { decode(&cell_text(&packed.summary, &packed.stretches)).unwrap() } else { packed.clone() };
+                    Entry::Log(Box::new(packed))
+                };
+                made.iter().map(|of| phase(60.0, of.iter().map(entry).collect())).collect()
+            };
+            let here = solve(&inputs(runs.clone(), phases(false))).unwrap();
+            let there = solve(&inputs(runs, phases(true))).unwrap();
+            let lines = |answer: &Answer| -> Vec<Judged> {
+                let of = &answer.comparisons[0];
+                of.phases.iter().chain(&of.job).map(|line| line.judged).collect()
+            };
+            for (here, there) in lines(&here).into_iter().zip(lines(&there)) {
+                assert_abs_diff_eq!(here.change.0, there.change.0, epsilon = 0.005);
+                let (here, there) = (here.spread.unwrap(), there.spread.unwrap());
+                assert_abs_diff_eq!(here.half, there.half, epsilon = 0.005);
+            }
+        }
+    }
+
+    #[test]
+    fn the_typical_job_weighs_each_phase_by_how_long_it_usually_lasts() {
+        // 60 dB for 5 min and 40 dB for 55 min: 49.6614 dB, as in the house notes on worked sums.
+        let eye = |level: f64| Entry::Eye(vec![Level(level)]);
+        let phases = vec![phase(300.0, vec![eye(60.0)]), phase(3300.0, vec![eye(40.0)])];
+        let answer = solve(&inputs(vec![run(0, Set::Before, None)], phases)).unwrap();
+        assert_abs_diff_eq!(answer.jobs[0].unwrap().level.0, 49.6614, epsilon = 1e-4);
+        assert_abs_diff_eq!(answer.shares[0].unwrap().0, 0.900_900_9, epsilon = 1e-6);
+    }
+
+    #[test]
+    fn the_room_widens_the_error_as_the_house_notes_say() {
+        // 8 dB apart: the error of the run counts 1.1883 times, that of the room 0.1883 times.
+        let stat = Stat { level: Level(46.0), error: 0.5, dof: 100.0, few: false, step: 0.0 };
+        let without = without_room(stat, PlusMinus::from_standard(Level(38.0), 0.5)).unwrap();
+        assert_abs_diff_eq!(without.error, 0.5 * 1.1883, epsilon = 1e-4);
+        assert_abs_diff_eq!(without.step, 0.5 * 0.1883, epsilon = 1e-4);
+        assert_abs_diff_eq!(without.error.hypot(without.step), 0.6016, epsilon = 1e-4);
+    }
+}
