@@ -6,7 +6,7 @@
 //! smooth functions.
 
 use crate::formulas::{FormulaError, uncertainty};
-use crate::units::count_to_f64;
+use crate::units::{count_to_f64, within};
 
 /// The most runs of each kind that are planned.
 pub(super) const MOST_RUNS: usize = 100;
@@ -92,7 +92,7 @@ impl Test {
                 sum += weight * (below(change - limit * u) + below(-change - limit * u));
             }
         }
-        (sum / whole).clamp(0.0, 1.0)
+        within(sum / whole, 0.0, 1.0)
     }
 
     /// The standard error of a difference, dB, for a spread from run to run, dB.
@@ -116,7 +116,7 @@ impl Test {
         let mut found = high;
         for _ in 0..40 {
             // A straight line between the ends, kept off them so that both close in.
-            let share = (-under / (over - under)).clamp(0.05, 0.95);
+            let share = within(-under / (over - under), 0.05, 0.95);
             found = low + share * (high - low);
             let at = self.shown(found) - chance;
             if at < 0.0 {

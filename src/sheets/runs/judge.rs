@@ -1,7 +1,7 @@
 //! Whether one set of runs is quieter than another: the change, its interval, and the verdict.
 
 use crate::formulas::{FormulaError, levels, uncertainty};
-use crate::units::{Gain, Level, count_to_f64, sort_few};
+use crate::units::{self, Gain, Level, count_to_f64, sort_few};
 
 /// What is held against chance, in every test: 5 in 100.
 pub(super) const RISK: f64 = 0.05;
@@ -83,7 +83,7 @@ pub enum Verdict {
 fn welch(parts: impl Iterator<Item = (f64, f64)> + Clone) -> f64 {
     let total: f64 = parts.clone().map(|(variance, _)| variance).sum();
     let by: f64 = parts.filter(|(_, dof)| *dof > 0.0).map(|(variance, dof)| variance * variance / dof).sum();
-    if by > 0.0 { (total * total / by).clamp(1.0, 1e6) } else { 1e6 }
+    if by > 0.0 { units::within(total * total / by, 1.0, 1e6) } else { 1e6 }
 }
 
 fn spread(change: f64, error: f64, dof: f64, rule: Rule) -> Result<Spread, FormulaError> {

@@ -166,7 +166,7 @@ static RUN_SHIFT: &Cell = &RUN_CELLS[5];
 static RUN_CURVE: &Cell = &RUN_CELLS[6];
 
 static RUN_CELLS: [Cell; 7] = [
-    cell("name", words::RUN_NAME, words::RUN_NAME_HELP, Kind::Text { max: 30 }, "", Place::Front),
+    cell("name", words::RUN_NAME, words::RUN_NAME_HELP, Kind::Text { max: 40 }, "", Place::Front),
     cell("set", words::RUN_SET, words::RUN_SET_HELP, Kind::Choice(&SETS), "before", Place::Front),
     cell("back", words::RUN_BACK, words::RUN_BACK_HELP, LEVELS, "", Place::Front),
     cell(
@@ -187,7 +187,7 @@ static PHASE_USUAL: &Cell = &PHASE_CELLS[1];
 static PHASE_SKIP: &Cell = &PHASE_CELLS[2];
 
 static PHASE_CELLS: [Cell; 3] = [
-    cell("name", words::PHASE_NAME, words::PHASE_NAME_HELP, Kind::Text { max: 24 }, "", Place::Front),
+    cell("name", words::PHASE_NAME, words::PHASE_NAME_HELP, Kind::Text { max: 40 }, "", Place::Front),
     cell("usual", words::PHASE_USUAL, words::PHASE_USUAL_HELP, seconds(0.1, 1e6, 60.0), "", Place::Front),
     cell("skip", words::PHASE_SKIP, words::PHASE_SKIP_HELP, Kind::Switch, "0", Place::More),
 ];

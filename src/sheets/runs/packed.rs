@@ -6,7 +6,7 @@
 //! (the energy mean) and 0.01 dB, so that differences and intervals come out of a link as they went in, to 0.01 dB.
 
 use crate::formulas::series::Summary;
-use crate::units::{Level, count_to_f64};
+use crate::units::{Level, count_to_f64, within};
 
 /// The figures of one phase in one run, and where in the log they are from.
 #[derive(Clone, Debug, PartialEq)]
@@ -48,7 +48,7 @@ fn value_of(c: char) -> Option<u64> {
 fn whole(value: f64, parts: f64) -> u64 {
     let scaled = (value * parts).round();
     #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "whole and in range, just made so")]
-    let whole = if scaled.is_finite() { scaled.clamp(0.0, MOST) as u64 } else { 0 };
+    let whole = if scaled.is_finite() { within(scaled, 0.0, MOST) as u64 } else { 0 };
     whole
 }
 
@@ -202,7 +202,7 @@ pub fn sketch(points: &[(f64, f64)]) -> String {
     if low > high {
         return String::new();
     }
-    let floor = low.floor().clamp(FLOOR, 200.0);
+    let floor = within(low.floor(), FLOOR, 200.0);
     let scale = STEPS.iter().position(|step| (high - floor) / step <= TOP).unwrap_or(STEPS.len() - 1);
     let step = STEPS.get(scale).copied().unwrap_or(2.0);
     let mut bins = [(0.0, 0.0); BINS];
@@ -220,7 +220,7 @@ pub fn sketch(points: &[(f64, f64)]) -> String {
     put(&mut out, length, 62, Some(3));
     for (energy, count) in bins {
         let above = if count > 0.0 { 10.0 * (energy / count).log10() } else { f64::NAN };
-        out.push(if above.is_finite() { digit(1 + whole((above / step).clamp(0.0, TOP), 1.0)) } else { '0' });
+        out.push(if above.is_finite() { digit(1 + whole(within(above / step, 0.0, TOP), 1.0)) } else { '0' });
     }
     out
 }

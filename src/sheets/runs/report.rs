@@ -14,7 +14,7 @@ use crate::formulas::levels::{self, Grade as Apart};
 use crate::formulas::loudness::Noticeable;
 use crate::formulas::{source, uncertainty};
 use crate::text::{Arg, Msg, Said, say};
-use crate::units::{Level, Weighting, count_to_f64, sort_few};
+use crate::units::{Level, Weighting, count_to_f64, sort_few, within};
 
 /// What a run is called.
 pub(super) fn run_name(name: &Name) -> Arg {
@@ -595,7 +595,7 @@ fn hand_over(inputs: &Inputs, answer: &Answer, leading: &Comparison, lead: &Line
     let (first, second) = (runs(&leading.from), runs(&leading.to));
     draft.set(Path::field("alike"), if first.len() > 1 { first.join(" ") } else { String::new() });
     draft.set(Path::field("alike2"), if second.len() > 1 { second.join(" ") } else { String::new() });
-    draft.set(Path::field("want"), number::tenth(judged.change.0.abs().clamp(0.1, 40.0)));
+    draft.set(Path::field("want"), number::tenth(within(judged.change.0.abs(), 0.1, 40.0)));
     links.push(HandOver { sheet: "enough", label: words::TO_ENOUGH.into(), draft });
     links
 }

@@ -7,7 +7,7 @@ use crate::formulas::loudness::{self, Comparison as Loudness, Noticeable, Spectr
 use crate::formulas::series::Summary;
 use crate::formulas::{FormulaError, uncertainty};
 use crate::sheets::reading::{Ground, Measured, USUAL_PM, Used, WHOLE_STEP, all_whole, used};
-use crate::units::{Gain, Level, PlusMinus, Weighting, count_to_f64};
+use crate::units::{Gain, Level, PlusMinus, Weighting, count_to_f64, within};
 
 /// The step of a display that shows tenths, dB.
 const TENTH: f64 = 0.1;
@@ -299,7 +299,7 @@ fn job(phases: &[Counted], places: &[usize], run: usize) -> Result<Option<Stat>,
     let dof = if !known {
         0.0
     } else if by > 0.0 {
-        (variance * variance / by).clamp(1.0, CERTAIN)
+        within(variance * variance / by, 1.0, CERTAIN)
     } else {
         CERTAIN
     };
