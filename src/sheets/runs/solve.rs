@@ -232,7 +232,7 @@ fn by_eye(several: &[Level], whole: bool, step: f64) -> Result<Stat, FormulaErro
     Ok(Stat { level: found.mean.value, error, dof, few: found.count < FEWEST_READINGS, step })
 }
 
-/// The same without the room, by the exact formula at every distance: above 15 dB, too, so that two levels on either side
+/// The same without the room. DIFFERENCE: by the exact formula at every distance, above 15 dB, too, so that two levels on either side
 /// of that limit stay comparable.
 fn without_room(stat: Stat, room: PlusMinus<Level>) -> Result<Stat, FormulaError> {
     let level = levels::remove_background(stat.level, room.value)?;
