@@ -225,7 +225,7 @@ mod tests {
     }
 
     #[test]
-    fn the_limits_are_those_of_the_house_notes_and_the_smallest_changes_those_of_the_library() {
+    fn the_limits_and_the_smallest_changes_are_those_of_the_library() {
         for (runs, just, smallest) in TABLE {
             let test = Test::new(runs).unwrap();
             assert_abs_diff_eq!(test.just(0.3).unwrap(), just, epsilon = 1e-4);

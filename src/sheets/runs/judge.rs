@@ -200,7 +200,7 @@ mod tests {
 
     #[test]
     fn run_levels_are_compared_as_the_general_library_does() {
-        // scipy 1.11, ttest_ind(equal_var=False), as in the house notes: t 14.482317, dof 9.780502, p 6.2605e-8.
+        // scipy 1.17.1, ttest_ind(equal_var=False): t 14.482317, dof 9.780502, p 6.2605e-8.
         let before: Vec<Stat> = [48.2, 48.6, 47.9, 48.4, 48.8, 48.1].map(run).into();
         let after: Vec<Stat> = [45.1, 45.6, 44.8, 45.9, 45.3, 45.2].map(run).into();
         let judged = judge(&before, &after).unwrap();

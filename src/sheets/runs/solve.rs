@@ -624,7 +624,7 @@ mod tests {
 
     #[test]
     fn the_typical_job_weighs_each_phase_by_how_long_it_usually_lasts() {
-        // 60 dB for 5 min and 40 dB for 55 min: 49.6614 dB, as in the house notes on worked sums.
+        // 60 dB for 5 min and 40 dB for 55 min: 10·lg((5·10^6 + 55·10^4)/60) = 49.6614 dB.
         let eye = |level: f64| Entry::Eye(vec![Level(level)]);
         let phases = vec![phase(300.0, vec![eye(60.0)]), phase(3300.0, vec![eye(40.0)])];
         let answer = solve(&inputs(vec![run(0, Set::Before, None)], phases)).unwrap();
@@ -633,7 +633,7 @@ mod tests {
     }
 
     #[test]
-    fn the_room_widens_the_error_as_the_house_notes_say() {
+    fn the_room_widens_the_error_by_the_law_of_propagation() {
         // 8 dB apart: the error of the run counts 1.1883 times, that of the room 0.1883 times.
         let stat = Stat { level: Level(46.0), error: 0.5, dof: 100.0, few: false, step: 0.0 };
         let without = without_room(stat, PlusMinus::from_standard(Level(38.0), 0.5)).unwrap();
