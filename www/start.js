@@ -15,9 +15,10 @@ if (typeof WebAssembly === 'undefined' || !WebAssembly.validate(needed)) {
   const files = {
     first: ['./first.js', './first_bg.wasm'],
     app: [here.dataset.js, here.dataset.wasm],
+    check: ['./check.js', './check_bg.wasm'],
     moves: ['./moves.js', './moves_bg.wasm'],
   };
-  const carriers = { steps: 'moves' };
+  const carriers = { runs: 'check', enough: 'check', steps: 'moves' };
   const loaded = {};
   let wanted = '';
   const show = async (name) => {

@@ -420,6 +420,7 @@ fn draw_curve(x: &Axis, y: &Axis, series: &[Series], points: &[(Arg, f64, f64)],
     };
     marks.push(text(0.0, 16.0, Anchor::Start, fit(&with_unit(y), width).unwrap_or_default(), "label-soft"));
     marks.push(text(left + plot_w, bottom + 38.0, Anchor::End, fit(&with_unit(x), left + plot_w).unwrap_or_default(), "label-soft"));
+    let mut ends = Vec::new();
     for curve in series {
         let class = match curve.role {
             Role::Before => "curve-before",
@@ -434,7 +435,13 @@ fn draw_curve(x: &Axis, y: &Axis, series: &[Series], points: &[(Arg, f64, f64)],
         if let Some((a, b)) = last {
             let label = curve.label.text(style);
             if !label.is_empty() {
-                marks.push(beside(px(a).min(left + plot_w - 1.0), (py(b) - 8.0).max(top + 12.0), 6.0, &label, left + plot_w, "label"));
+                // Curves that end close together: the words of the later one stand below those of the earlier.
+                let mut line = (py(b) - 8.0).max(top + 12.0);
+                while ends.iter().any(|taken: &f64| (taken - line).abs() < TEXT_SIZE + 2.0) && line < bottom - TEXT_SIZE {
+                    line += TEXT_SIZE + 2.0;
+                }
+                ends.push(line);
+                marks.push(beside(px(a).min(left + plot_w - 1.0), line, 6.0, &label, left + plot_w, "label"));
             }
         }
     }

@@ -60,6 +60,8 @@ pub enum Quantity {
     Rotation,
     /// Speed of an axis, mm/s.
     Speed,
+    /// How long something lasts, s.
+    Duration,
     /// Money, without a currency.
     Money,
     /// Money for each dB.
@@ -145,6 +147,11 @@ static SPEED: [Unit; 3] = [
     unit("mmmin", "mm/min", &["mmmin", "mm/min"], 1.0 / 60.0),
     unit("inmin", "in/min", &["inmin", "in/min", "ipm"], 25.4 / 60.0),
 ];
+static DURATION: [Unit; 3] = [
+    unit("s", "s", &["s", "sec", "second", "seconds"], 1.0),
+    unit("min", "min", &["min", "minute", "minutes"], 60.0),
+    unit("h", "h", &["h", "hour", "hours"], 3600.0),
+];
 static MONEY: [Unit; 1] = [unit("money", "", &["€", "$", "£"], 1.0)];
 static MONEY_PER_DECIBEL: [Unit; 1] = [unit("perdB", "per dB", &[], 1.0)];
 static COUNT: [Unit; 1] = [unit("x", "", &["x", "×"], 1.0)];
@@ -193,6 +200,7 @@ impl Quantity {
             Self::Pressure => &PRESSURE,
             Self::Rotation => &ROTATION,
             Self::Speed => &SPEED,
+            Self::Duration => &DURATION,
             Self::Money => &MONEY,
             Self::MoneyPerDecibel => &MONEY_PER_DECIBEL,
             Self::Count => &COUNT,
@@ -235,6 +243,7 @@ impl Quantity {
             Self::Pressure => same("pressure", "Pa"),
             Self::Rotation => si("rotation", "1/s", 1.0, 60.0),
             Self::Speed => si("speed", "m/s", 1.0, 1e3),
+            Self::Duration => same("duration", "s"),
             Self::Money => same("money", "money"),
             Self::MoneyPerDecibel => same("moneyPerDecibel", "money/dB"),
             Self::Count => same("count", "1"),
@@ -286,7 +295,7 @@ impl Quantity {
             Self::Money | Self::MoneyPerDecibel => Precision::Decimals(2),
             Self::Ratio | Self::Loudness => Precision::Significant(2),
             Self::Travel | Self::Angle => Precision::UpTo(5),
-            Self::StepRate | Self::Speed => Precision::UpTo(4),
+            Self::StepRate | Self::Speed | Self::Duration => Precision::UpTo(4),
             Self::StepsPerMillimetre | Self::StepsPerDegree | Self::Plain => Precision::Exact,
             _ => Precision::Significant(3),
         }

@@ -135,6 +135,11 @@ sources! {
     COPPER: "copper", Memory, "temperature coefficient of copper 0.00393 per kelvin at 20 degrees Celsius";
     /// Rescaling by what was measured.
     PROPORTION: "proportion", Derived, "plain proportion; where a value is corrected by measuring, the error is taken as a constant factor";
+    /// How often a test shows a change.
+    WELCH_POWER: "welch-power", Derived,
+        "Welch's test of two equal sets: a noncentral t of 2n - 2, its limit by the split of the variances, a beta distribution";
+    /// Noise whose likeness fades evenly.
+    FIRST_ORDER: "first-order", Derived, "variance of the mean of a first-order autoregressive series, for long series";
     /// What a set of runs can tell.
     ELIMINATION: "elimination", Derived, "plain linear algebra: elimination in exact fractions";
     /// Fitting of source energies.

@@ -177,7 +177,7 @@ export interface Address {
 export type Quantity =
   | 'level' | 'gain' | 'soundPower' | 'loudness' | 'loudnessLevel'
   | 'share' | 'ratio' | 'count' | 'number' | 'money' | 'moneyPerDecibel'
-  | 'length' | 'speed' | 'angle' | 'rotation' | 'frequency' | 'stepsPerLength' | 'stepsPerAngle'
+  | 'length' | 'duration' | 'speed' | 'angle' | 'rotation' | 'frequency' | 'stepsPerLength' | 'stepsPerAngle'
   | 'flow' | 'pressure' | 'torque' | 'inertia' | 'power'
   | 'current' | 'voltage' | 'resistance' | 'inductance';
 

@@ -1,8 +1,10 @@
 //! One folder per calculation, and the only list of them.
 
 pub mod alone;
+pub mod enough;
 pub mod louder;
 pub mod reading;
+pub mod runs;
 pub mod steps;
 pub mod swap;
 pub mod tally;
@@ -21,18 +23,22 @@ pub static SHEETS: &[&dyn Sheet] = &[
     &alone::Alone,
     &louder::Louder,
     &swap::Swap,
+    &runs::Runs,
+    &enough::Enough,
     &steps::Steps,
 ];
 
 /// The programs the page is built as. Each is fetched when one of its sheets is opened, so each is small.
 pub mod programs {
-    use super::{Sheet, alone, louder, steps, swap, tally};
+    use super::{Sheet, alone, enough, louder, runs, steps, swap, tally};
     use crate::calc::schema::Key;
 
     /// The start page with its quick answer.
     pub const FIRST: Key = "first";
     /// What makes the noise, and what to change.
     pub const APP: Key = "app";
+    /// Whether it worked.
+    pub const CHECK: Key = "check";
     /// Steps and speeds.
     pub const MOVES: Key = "moves";
 
@@ -40,6 +46,8 @@ pub mod programs {
     pub static FIRST_SHEETS: &[&dyn Sheet] = &[&alone::Short];
     /// The sheets of [`APP`].
     pub static APP_SHEETS: &[&dyn Sheet] = &[&tally::Tally, &alone::Alone, &louder::Louder, &swap::Swap];
+    /// The sheets of [`CHECK`].
+    pub static CHECK_SHEETS: &[&dyn Sheet] = &[&runs::Runs, &enough::Enough];
     /// The sheets of [`MOVES`].
     pub static MOVES_SHEETS: &[&dyn Sheet] = &[&steps::Steps];
 }
@@ -65,6 +73,8 @@ pub static MENU: &[Question] = &[
     question::<alone::Alone>(programs::APP),
     question::<louder::Louder>(programs::APP),
     question::<swap::Swap>(programs::APP),
+    question::<runs::Runs>(programs::CHECK),
+    question::<enough::Enough>(programs::CHECK),
     question::<steps::Steps>(programs::MOVES),
 ];
 
@@ -87,6 +97,8 @@ static TARGETS: &[Target] = &[
     target::<alone::Alone>(),
     target::<louder::Louder>(),
     target::<swap::Swap>(),
+    target::<runs::Runs>(),
+    target::<enough::Enough>(),
     target::<steps::Steps>(),
 ];
 
@@ -158,7 +170,9 @@ mod tests {
 
     #[test]
     fn every_sheet_is_in_the_program_the_menu_names() {
-        for (program, carried) in [(programs::APP, programs::APP_SHEETS), (programs::MOVES, programs::MOVES_SHEETS)] {
+        let programs =
+            [(programs::APP, programs::APP_SHEETS), (programs::CHECK, programs::CHECK_SHEETS), (programs::MOVES, programs::MOVES_SHEETS)];
+        for (program, carried) in programs {
             let named: Vec<&str> = MENU.iter().filter(|question| question.program == program).map(|question| question.id).collect();
             assert_eq!(carried.iter().map(|sheet| sheet.meta().id).collect::<Vec<_>>(), named, "the sheets of {program}");
         }

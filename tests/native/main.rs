@@ -14,6 +14,8 @@ mod house_rules;
 mod links;
 /// Random and hostile drafts and links for every sheet.
 mod properties;
+/// The sheets that compare runs and plan them: mistakes with runs and phases, and what must hold whatever they are.
+mod runs;
 /// A sheet that uses every part of the contract, so that the parts no real sheet needs yet are tested too.
 mod sample;
 /// Outside checks: published numbers and general-purpose libraries against our formulas.

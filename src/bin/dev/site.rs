@@ -47,7 +47,7 @@ enum Part {
 }
 
 /// The programs that carry sheets.
-const PROGRAMS: [&str; 2] = ["app", "moves"];
+const PROGRAMS: [&str; 3] = ["app", "check", "moves"];
 
 fn part(name: &str) -> Part {
     let picture = Path::new(name).extension().is_some_and(|ending| ending == "png");

@@ -1,0 +1,173 @@
+//! How many runs, how long a recording, and what can be shown with what there is.
+
+use super::power::{self, Test};
+use super::{Inputs, Repeats, Response};
+use crate::formulas::series::FEWEST_EFFECTIVE;
+use crate::formulas::{FormulaError, uncertainty};
+use crate::units::{COVERAGE_95, count_to_f64};
+
+/// The numbers of runs that are listed.
+const LISTED: [usize; 8] = [2, 3, 4, 5, 6, 8, 10, 12];
+/// Below this the spread is the step of a display that shows tenths, dB: runs that agree to the last digit shown do not agree
+/// altogether.
+const LEAST_SPREAD: f64 = 0.1 / 3.464_101_615_137_754_6;
+
+/// One line of the list.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Row {
+    /// Runs of each kind.
+    pub runs: usize,
+    /// The change that is just significant, dB.
+    pub just: f64,
+    /// The change that is shown with the chance asked for, dB.
+    pub smallest: f64,
+    /// The chance of showing the change asked for.
+    pub chance: f64,
+}
+
+/// What was found.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Answer {
+    /// The spread from run to run that was used, a standard deviation, dB.
+    pub spread: f64,
+    /// Its degrees of freedom, where it comes from runs.
+    pub dof: Option<f64>,
+    /// The runs agreed to the last digit, so the step of the display stands for the spread.
+    pub floored: bool,
+    /// Runs of each kind that are needed.
+    pub needed: Row,
+    /// What the runs there are can show; `None` for fewer than two, or when nothing is said of them.
+    pub have: Option<Row>,
+    /// The list.
+    pub rows: Vec<Row>,
+    /// How alike neighbouring samples are.
+    pub lag: f64,
+    /// So many samples tell as much as one independent sample.
+    pub per_independent: f64,
+    /// The shortest recording of a phase whose ± can be relied on, s.
+    pub least: f64,
+    /// How long a phase must be recorded for the ± asked for, s, where it is known how much single samples waver.
+    pub record: Option<f64>,
+}
+
+/// Why there is no answer.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Impossible {
+    /// Not even a hundred runs of each kind show it.
+    TooSmall {
+        /// What a hundred would show, dB.
+        shown: f64,
+        /// What ten would show, dB.
+        with_ten: f64,
+    },
+    /// A formula has no value here.
+    Formula(FormulaError),
+}
+
+impl From<FormulaError> for Impossible {
+    fn from(error: FormulaError) -> Self {
+        Self::Formula(error)
+    }
+}
+
+/// The spread of runs: of several states pooled, with its degrees of freedom.
+fn spread(repeats: &Repeats) -> Result<(f64, Option<f64>), FormulaError> {
+    match repeats {
+        Repeats::Typed(spread) => Ok((*spread, None)),
+        Repeats::Alike(sets) => {
+            let (mut squares, mut freedom) = (0.0, 0.0);
+            for set in sets {
+                let values: Vec<f64> = set.iter().map(|level| level.0).collect();
+                let own = count_to_f64(set.len()) - 1.0;
+                squares += own * uncertainty::standard_deviation(&values)?.powi(2);
+                freedom += own;
+            }
+            Ok(((squares / freedom).sqrt(), Some(freedom)))
+        }
+    }
+}
+
+fn row(inputs: &Inputs, spread: f64, runs: usize) -> Result<Row, FormulaError> {
+    let test = Test::new(runs)?;
+    Ok(Row { runs, just: test.just(spread)?, smallest: test.smallest(inputs.chance, spread), chance: test.chance(inputs.want, spread) })
+}
+
+/// How alike neighbouring samples are: as typed, else as the meter's own smoothing makes them.
+fn lag(inputs: &Inputs) -> f64 {
+    let smoothed = |constant: f64| (-inputs.step / constant).exp().min(0.99);
+    inputs.lag.unwrap_or(match inputs.response {
+        Response::Slow => smoothed(1.0),
+        Response::Fast => smoothed(0.125),
+        Response::Average => 0.0,
+    })
+}
+
+pub(super) fn solve(inputs: &Inputs) -> Result<Answer, Impossible> {
+    let (found, dof) = spread(&inputs.repeats)?;
+    let floored = found < LEAST_SPREAD && dof.is_some();
+    let spread = if floored { LEAST_SPREAD } else { found };
+    let Some(needed) = power::runs_needed(inputs.want, spread, inputs.chance)? else {
+        let smallest = |runs: usize| -> Result<f64, FormulaError> { Ok(Test::new(runs)?.smallest(inputs.chance, spread)) };
+        return Err(Impossible::TooSmall { shown: smallest(power::MOST_RUNS)?, with_ten: smallest(10)? });
+    };
+    let needed = row(inputs, spread, needed)?;
+    let have = inputs.have.filter(|have| *have >= 2).map(|have| row(inputs, spread, have)).transpose()?;
+    let rows = LISTED.iter().map(|runs| row(inputs, spread, *runs)).collect::<Result<_, _>>()?;
+    let lag = lag(inputs);
+    let per_independent = (1.0 + lag) / (1.0 - lag);
+    let seconds = |independent: f64| independent * per_independent * inputs.step;
+    let least = seconds(FEWEST_EFFECTIVE);
+    // ± = 1.96·s/√n. A recording long enough to be relied on has so many degrees of freedom that t is near that.
+    let record = inputs.waver.map(|waver| seconds((COVERAGE_95 * waver / inputs.fine).powi(2).max(FEWEST_EFFECTIVE)));
+    Ok(Answer { spread, dof, floored, needed, have, rows, lag, per_independent, least, record })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::calc::draft::Draft;
+    use crate::units::Level;
+    use approx::assert_abs_diff_eq;
+
+    fn inputs(repeats: Repeats) -> Inputs {
+        Inputs {
+            repeats,
+            unused: false,
+            want: 1.0,
+            chance: 0.8,
+            have: None,
+            fine: 0.3,
+            waver: None,
+            step: 1.0,
+            lag: None,
+            response: Response::Slow,
+            header: Draft::default(),
+        }
+    }
+
+    #[test]
+    fn the_spread_of_two_states_is_pooled() {
+        let levels = |values: &[f64]| values.iter().copied().map(Level).collect::<Vec<_>>();
+        let answer = solve(&inputs(Repeats::Alike(vec![levels(&[47.0, 47.4]), levels(&[44.0, 44.3, 44.6])]))).unwrap();
+        // (0.08 + 0.18)/3 = 0.0867.
+        assert_abs_diff_eq!(answer.spread, 0.294_392, epsilon = 1e-6);
+        assert_eq!(answer.dof, Some(3.0));
+        let same = solve(&inputs(Repeats::Alike(vec![levels(&[47.0, 47.0])]))).unwrap();
+        assert!(same.floored);
+        assert_abs_diff_eq!(same.spread, 0.028_868, epsilon = 1e-6);
+    }
+
+    #[test]
+    fn a_slow_meter_read_every_second_takes_two_readings_for_one() {
+        // φ = e^−1: (1 + φ)/(1 − φ) = 2.1640; 20 independent samples take 43.3 s.
+        let answer = solve(&inputs(Repeats::Typed(0.3))).unwrap();
+        assert_abs_diff_eq!(answer.lag, 0.367_879, epsilon = 1e-6);
+        assert_abs_diff_eq!(answer.least, 43.279, epsilon = 1e-3);
+        // (1.96·0.8/0.3)² = 27.32 independent samples: 59.1 s.
+        let answer = solve(&Inputs { waver: Some(0.8), ..inputs(Repeats::Typed(0.3)) }).unwrap();
+        assert_abs_diff_eq!(answer.record.unwrap(), 59.11, epsilon = 0.01);
+        // Typed, φ = 0.5 and 600 samples are 200 independent ones.
+        let answer = solve(&Inputs { lag: Some(0.5), ..inputs(Repeats::Typed(0.3)) }).unwrap();
+        assert_abs_diff_eq!(600.0 / answer.per_independent, 200.0, epsilon = 1e-9);
+    }
+}
