@@ -126,7 +126,10 @@ fn belonging(line: &[u8], cells: &[Cell]) -> usize {
     let digits = |text: &[u8]| text.first().is_some_and(u8::is_ascii_digit);
     let named = |text: &[u8]| text.len() >= 3 && text.iter().all(|byte| byte.is_ascii_alphabetic() || *byte >= 0x80 || *byte == b'.');
     let dated = || cells.first().is_some_and(|cell| super::clock::stamp(spaced(line, *cell, cells.get(2)), false).is_some());
-    if digits(third) && (digits(first) && first.len() <= 3 && named(second) || named(first) && digits(second)) && dated() {
+    // “1 Apr 2 2031”: a row’s number before a date.
+    let numbered = third.len() <= 2 && matches!(text(3).len(), 2 | 4) && text(3).iter().all(u8::is_ascii_digit);
+    let day_first = digits(first) && first.len() <= 4 && named(second) && !numbered;
+    if digits(third) && (day_first || named(first) && digits(second)) && dated() {
         return 3;
     }
     if matches!(first, b"<" | b">" | b"<=" | b">=") && digits(second) {
@@ -358,7 +361,7 @@ pub(super) fn weighting(unit: &[u8]) -> Option<Weighting> {
 
 fn void(cell: &[u8]) -> Void {
     let text = cell.strip_suffix(b"dB").unwrap_or(cell).trim_ascii();
-    if text.iter().all(|byte| matches!(byte, b'-' | b'.' | b'*' | b'_' | b'?' | b' ')) {
+    if !text.is_empty() && text.iter().all(|byte| matches!(byte, b'-' | b'.' | b'*' | b'_' | b'?' | b' ')) {
         return Void::Missing;
     }
     let is = |words: &[&str]| words.iter().any(|word| text.eq_ignore_ascii_case(word.as_bytes()));

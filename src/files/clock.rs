@@ -214,7 +214,8 @@ pub(super) fn stamp(cell: &[u8], dotted: bool) -> Option<Stamp> {
         walk = Walk::new(cell);
         let clock = clock(&mut walk, dotted)?;
         walk.skip(b" ,");
-        Stamp { date: if walk.rest.is_empty() { None } else { date(&mut walk) }, clock: Some(clock) }
+        let date = if walk.rest.is_empty() { None } else { Some(date(&mut walk)?) };
+        Stamp { date, clock: Some(clock) }
     };
     walk.skip(b" ");
     walk.rest.is_empty().then_some(stamp)
@@ -559,7 +560,7 @@ mod tests {
         assert_eq!(read("2 dubna 2031"), (day, None));
         assert_eq!(read("12:30:00 PM"), (None, Some(45_000.0)));
         assert_eq!(read("1:02.5"), (None, Some(62.5)));
-        for bad in ["", "41.2", "41:2x", "32.13.2031", "19:61", "2031", "19:00:00,36.2", "AVG", "12.05"] {
+        for bad in ["", "41.2", "41:2x", "32.13.2031", "19:61", "2031", "19:00:00,36.2", "19:00:00 67", "AVG", "12.05"] {
             assert_eq!(read(bad), (None, None), "{bad}");
         }
     }

@@ -11,7 +11,7 @@ use super::fast::Shape;
 use super::hash::Hash;
 use super::log::{Levels, Log, Mark, row_of};
 use super::names;
-use super::sniff::{self, Dialect, Plan, Stuck, uncommented};
+use super::sniff::{self, Dialect, Plan, Since, Stuck, uncommented};
 use super::timeline::{self, Raw, Timeline, i64_to_f64, round};
 use super::understood::{Beyond, FirstRow, NAMED, Question, Reason, Skipped, Start, Understood};
 use super::wanted::{Censored, Encoding, Separator, Wanted};
@@ -373,6 +373,10 @@ impl Rows {
         if (self.line as usize) <= self.dialect.first {
             return self.skip(Reason::Head);
         }
+        if matches!(line.trim_ascii_start(), [b'#', ..] | [b'/', b'/', ..]) {
+            let reason = self.name_reason(line, Reason::Remark);
+            return self.skip(reason);
+        }
         cells::split(line, self.dialect.separator, &mut self.cells);
         self.align();
         let found = self.dialect.plan_time(line, &self.cells, &self.raw, self.counted);
@@ -487,7 +491,10 @@ impl Rows {
             return Reason::HeadAgain;
         }
         let first = self.cells.iter().map(|cell| cell.of(line)).find(|cell| !cell.is_empty()).unwrap_or_default();
-        if uncommented(line).len() < line.trim_ascii_start().len() || first.starts_with(b"#") || first.starts_with(b"//") {
+        if uncommented(line, self.dialect.separator).len() < line.trim_ascii_start().len()
+            || first.starts_with(b"#")
+            || first.starts_with(b"//")
+        {
             return Reason::Remark;
         }
         if names::is_summary(first) {
@@ -727,11 +734,11 @@ impl Dialect {
                 let clock = clock.filter(|_| millis.is_none() && !minutes && ticks < DAY).map(|clock| (clock, own.start));
                 Some(Time { clock, ..Time::of_ticks(ticks)? })
             }
-            Plan::Number { column, ticks, decimal } => {
+            Plan::Number { column, ticks, decimal, since } => {
                 let number = cells::number(cell(column).of(line), Some(decimal))?;
                 let mut value = number.value();
-                if ticks >= i64_to_f64(DAY) && self.rules.of_day {
-                    // Spreadsheets count days from the end of 1899.
+                if since == Since::Spreadsheets {
+                    // From the end of 1899 to 1970.
                     value -= 25_569.0;
                 }
                 let total = value * ticks;

@@ -5,7 +5,7 @@
 //! whatever the person has said stands above both.
 
 use super::cells::{self, Cell};
-use super::clock::{self, DAY, Form, RawDate, SECOND};
+use super::clock::{self, Form, RawDate, SECOND};
 use super::names;
 use super::timeline::{Rules, i64_to_f64, share};
 use super::understood::{Column, LevelName, Question, Role, Statistic, TimeFound};
@@ -18,11 +18,22 @@ pub(super) enum Plan {
     /// As date and clock.
     Stamp { column: usize, date: Option<usize>, millis: Option<usize>, dotted: bool, minutes: bool },
     /// As a number, so many ticks to one.
-    Number { column: usize, ticks: f64, decimal: u8 },
+    Number { column: usize, ticks: f64, decimal: u8, since: Since },
     /// In the row's number; so many ticks from one to the next.
     Index { column: usize, ticks: f64 },
     /// Nowhere; so many ticks from row to row.
     Nowhere { ticks: f64 },
+}
+
+/// What a number counts from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Since {
+    /// Its own start.
+    Start,
+    /// The end of 1899, as spreadsheets do.
+    Spreadsheets,
+    /// 1970.
+    Epoch,
 }
 
 /// How a file is written.
@@ -232,32 +243,34 @@ fn has_separator(lines: &[Vec<u8>], block: &Block) -> bool {
     block.lines.iter().filter_map(|place| lines.get(*place)).all(|line| line.contains(&byte))
 }
 
-/// Whether commas look like decimal signs that have been taken for separators: a last pair of whole numbers, the second of one
-/// digit, and a line of names that does not have as many cells.
+/// Whether commas look like decimal signs that have been taken for separators: a pair of whole numbers, the second always of as
+/// many digits, and a line of names that does not have as many cells.
 fn splits_decimals(lines: &[Vec<u8>], block: &Block, scratch: &mut Vec<Cell>) -> bool {
     let width = block.pattern.len();
     if width < 2 || block.lines.len() < 2 {
         return false;
     }
-    let whole = |cell: &[u8]| !cell.is_empty() && cell.iter().all(u8::is_ascii_digit);
-    let (mut pairs, mut counts_up) = (true, true);
-    let mut before: Option<i64> = None;
+    let mut digits = None;
+    let mut steps: Vec<f64> = Vec::new();
+    let mut before: Option<f64> = None;
     for line in block.lines.iter().filter_map(|place| lines.get(*place)) {
-        if line.contains(&b'"') {
-            return false;
-        }
         cells::split(line, Separator::Comma, scratch);
         let cell = |place: usize| scratch.get(place).map(|cell| cell.of(line)).unwrap_or_default();
-        pairs &= whole(cell(width - 2)) && whole(cell(width - 1)) && cell(width - 1).len() == 1;
-        let value: Option<i64> = std::str::from_utf8(cell(width - 2)).ok().and_then(|text| text.parse().ok());
-        counts_up &= before.zip(value).is_none_or(|(before, value)| value == before + 1);
-        before = value;
+        let (Some(whole), Some(part)) = (cells::number(cell(width - 2), None), cells::number(cell(width - 1), None)) else { return false };
+        let long = part.place.1 - part.place.0;
+        let pair = whole.decimals == 0 && whole.unit.is_empty() && part.decimals == 0 && part.place.0 == 0 && long <= 2;
+        if line.contains(&b'"') || !pair || *digits.get_or_insert(long) != long {
+            return false;
+        }
+        steps.extend(before.map(|before| whole.value() - before));
+        before = Some(whole.value());
     }
+    let steady = steps.windows(2).all(|pair| matches!(pair, [one, other] if (one - other).abs() < 1e-9 && *one > 0.0));
     let named = block.lines.first().and_then(|first| first.checked_sub(1)).and_then(|place| lines.get(place)).is_some_and(|line| {
         cells::split(line, Separator::Comma, scratch);
         scratch.len() >= width
     });
-    pairs && !counts_up && !named
+    !steady && !named
 }
 
 fn columns_of(rows: &[&Vec<u8>], separator: Separator, width: usize, scratch: &mut Vec<Cell>) -> Vec<Stats> {
@@ -370,7 +383,7 @@ fn head_of(lines: &[Vec<u8>], first: usize, stats: &[Stats], separator: Separato
     let width = stats.len();
     for place in (0..first).rev().take(8) {
         let Some(line) = lines.get(place) else { break };
-        let line = uncommented(line);
+        let line = uncommented(line, separator);
         if line.iter().all(|byte| !byte.is_ascii_alphanumeric() && *byte < 0x80) {
             // Blank, or a rule under the names. A lone “#” may still be a name, but never all of them.
             continue;
@@ -396,7 +409,13 @@ fn head_of(lines: &[Vec<u8>], first: usize, stats: &[Stats], separator: Separato
         }
         let filled = texts.iter().filter(|text| !text.is_empty()).count();
         let lettered = texts.iter().filter(|text| text.chars().any(char::is_alphabetic) || text.starts_with('#')).count();
-        let enough = if separator == Separator::Blanks { filled == width } else { filled >= width.min(2) && texts.len() + 1 >= width };
+        // One name may stand over a date and its clock.
+        let dated =
+            stats.windows(2).position(|pair| matches!(pair, [date, clock] if date.mostly(date.dates) && clock.mostly(clock.clocks)));
+        if let Some(at) = dated.filter(|_| separator == Separator::Blanks && filled + 1 == width) {
+            texts.insert(at + 1, String::new());
+        }
+        let enough = if separator == Separator::Blanks { texts.len() == width } else { filled >= width.min(2) && texts.len() + 1 >= width };
         let voids = texts.iter().filter(|text| cells::is_void(text.as_bytes())).count();
         if !enough || lettered * 2 < filled || voids * 2 > filled {
             break;
@@ -417,10 +436,13 @@ fn torn(texts: &[String]) -> Option<usize> {
 }
 
 /// A line without the sign of a remark before it.
-pub(super) fn uncommented(line: &[u8]) -> &[u8] {
-    let line = line.trim_ascii_start();
+pub(super) fn uncommented(line: &[u8], separator: Separator) -> &[u8] {
+    let text = line.trim_ascii_start();
     for mark in [&b"//"[..], b"#", b";", b"%", b"--"] {
-        if let Some(rest) = line.strip_prefix(mark)
+        if separator.byte() == mark.first().copied() {
+            continue;
+        }
+        if let Some(rest) = text.strip_prefix(mark)
             && rest.first().is_some_and(|byte| *byte == b' ' || byte.is_ascii_alphabetic())
         {
             return rest.trim_ascii_start();
@@ -693,16 +715,16 @@ impl Sniffed<'_> {
         if stats.is_numeric() {
             let decimal = if stats.commas > stats.points { b',' } else { b'.' };
             let all = |low: f64, high: f64| !stats.values.is_empty() && stats.values.iter().all(|value| (low..=high).contains(value));
-            let seconds = if all(20_000.0, 80_000.0) && stats.decimals >= 3 && roles.get(column) == Some(&Role::SerialDays) {
-                86_400.0
+            let (seconds, since) = if all(20_000.0, 80_000.0) && stats.decimals >= 3 && roles.get(column) == Some(&Role::SerialDays) {
+                (86_400.0, Since::Spreadsheets)
             } else if all(9e11, 4.3e12) {
-                0.001
+                (0.001, Since::Epoch)
             } else if all(9e8, 4.3e9) {
-                1.0
+                (1.0, Since::Epoch)
             } else {
-                names::seconds_in(&folded)
+                (names::seconds_in(&folded), Since::Start)
             };
-            return (Plan::Number { column, ticks: seconds * i64_to_f64(SECOND), decimal }, time);
+            return (Plan::Number { column, ticks: seconds * i64_to_f64(SECOND), decimal, since }, time);
         }
         let dotted = stats.mostly(stats.dotted) && (date.is_some() || !stats.mostly(stats.dates)) && !stats.mostly(stats.clocks);
         let millis = roles.iter().position(|role| *role == Role::Milliseconds);
@@ -745,10 +767,10 @@ impl Sniffed<'_> {
                 let named = names::order(&self.folded(column)).or_else(|| date.and_then(|date| names::order(&self.folded(date))));
                 rules.order = rules.order.or(named);
             }
-            Plan::Number { column, ticks, .. } => {
+            Plan::Number { column, ticks, since, .. } => {
                 let decimals = self.stats.get(column).map_or(0, |stats| stats.decimals);
                 rules.quantum = super::timeline::round(ticks / 10_f64.powi(i32::from(decimals))).max(1);
-                rules.of_day = ticks >= i64_to_f64(DAY);
+                rules.of_day = since != Since::Start;
             }
             Plan::Index { ticks, .. } | Plan::Nowhere { ticks } => {
                 rules.step_s = rules.step_s.or(Some(ticks / i64_to_f64(SECOND)));
