@@ -537,6 +537,7 @@ impl Rows {
         let levels = &self.levels;
         let mut rules = self.dialect.rules;
         rules.step_s = wanted.step_s.or(rules.step_s).filter(|step| *step > 0.0 && step.is_finite());
+        rules.lost = self.skipped.iter().any(|skipped| skipped.reason.is_loss());
         let mut timeline = timeline::settle(&self.raw, rules, |one, other| levels.same(one as usize, other as usize));
         let mut questions = std::mem::take(&mut self.dialect.questions);
         let step_s = match timeline.step_s {

@@ -743,6 +743,7 @@ impl Sniffed<'_> {
             of_day: false,
             quantum: 1,
             step_s: self.wanted.step_s,
+            lost: false,
             order: self.wanted.date_order,
             custom: DateOrder::DayMonthYear,
         };

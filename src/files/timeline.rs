@@ -101,6 +101,8 @@ pub(super) struct Rules {
     pub(super) quantum: i64,
     /// The nominal step, s, where stated.
     pub(super) step_s: Option<f64>,
+    /// Some rows had a time but no level.
+    pub(super) lost: bool,
     /// The order of dates, where stated.
     pub(super) order: Option<DateOrder>,
     /// The more usual order for dates written so.
@@ -298,6 +300,7 @@ fn nominal<I: Iterator<Item = Piece>>(pieces: impl Fn() -> I, rows: u32, rules: 
         2 * passed > total
     });
     let Some(&(middle, _)) = middle else { return Nominal { seconds: rules.step_s, shared: None } };
+    let middle = without_lost(&positive, middle, total);
     // Four rows in ten without a time of their own: the clock is coarser than the log.
     if u64::from(zero) * 10 >= u64::from(rows) * 4 && rows > 3 {
         let mut sizes = Sizes::default();
@@ -324,6 +327,15 @@ fn nominal<I: Iterator<Item = Piece>>(pieces: impl Fn() -> I, rows: u32, rules: 
     let near = |nice: &&f64| (mean - **nice).abs() <= (0.002 * **nice).max(slack.min(0.2 * **nice));
     let seconds = ROUND.iter().find(near).copied().unwrap_or_else(|| four_digits(mean));
     Nominal { seconds: Some(seconds), shared: None }
+}
+
+/// Where half of the rows are lost, the middle of the times between those left is a multiple of the step. Steps are rising.
+fn without_lost(steps: &[(i64, u32)], middle: i64, total: u64) -> i64 {
+    let Some(&(least, _)) = steps.first() else { return middle };
+    let near = |step: i64| 20 * (step - least) <= least;
+    let often: u64 = steps.iter().take_while(|(step, _)| near(*step)).map(|(_, count)| u64::from(*count)).sum();
+    let times = (middle + least / 2) / least;
+    if times >= 2 && 20 * (middle - times * least).abs() <= middle && often * 5 >= total { least } else { middle }
 }
 
 /// How many rows share a time, over a whole file.
@@ -561,7 +573,7 @@ fn count_of(rows: &[u32]) -> u32 {
 
 /// Single readings missing at even distances are no gaps: the logger is a little slower than its clock shows.
 fn settle_drift(out: &mut Timeline, rules: Rules) {
-    let few = out.gaps.len() < 5 || out.gaps.len() >= KEPT || rules.step_s.is_some();
+    let few = out.gaps.len() < 5 || out.gaps.len() >= KEPT || rules.step_s.is_some() || rules.lost;
     if !few && out.gaps.iter().all(|gap| gap.missing == 1) && out.jump_count == 0 {
         let between: Vec<u32> = out.gaps.windows(2).filter_map(|pair| Some(pair.get(1)?.row - pair.first()?.row)).collect();
         let (least, most) = (between.iter().min().copied().unwrap_or(0), between.iter().max().copied().unwrap_or(0));
