@@ -48,6 +48,7 @@ impl Hash {
     }
 
     /// Takes further bytes in.
+    #[inline(never)]
     pub fn push(&mut self, bytes: &[u8]) {
         self.total = self.total.wrapping_add(bytes.len() as u64);
         let mut rest = bytes;

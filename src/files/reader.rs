@@ -321,6 +321,9 @@ impl Rows {
     }
 
     /// Reads rows of the shape last seen, as long as they come; what is left over.
+    ///
+    /// Kept apart: browsers make the fast code of a small function long before that of a large one.
+    #[inline(never)]
     fn run<'a>(&mut self, text: &'a [u8]) -> &'a [u8] {
         let (Some(shape), Levels::Tenths(values)) = (&self.shape, &mut self.levels) else { return text };
         if self.raw.rows() > MOST_ROWS || self.first.len() < FIRST_ROWS {
