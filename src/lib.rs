@@ -15,7 +15,7 @@
 //! assert!(sentence.starts_with("Stopping it gained 1.2"));
 //! ```
 //!
-//! Arrows point one way: [`units`] ← [`formulas`] ← [`calc`] and [`text`] ← [`sheets`] ← `ui`. The core knows no browser, no
+//! Arrows point one way: [`units`] ← [`formulas`] ← [`calc`] and [`text`] ← [`sheets`], [`files`] ← `ui`. The core knows no browser, no
 //! clock and no randomness of its own.
 //!
 //! | module | what it is for |
@@ -24,12 +24,14 @@
 //! | [`formulas`] | what standards and handbooks say, as plain functions, each with its source |
 //! | [`text`] | every word on the page, as one table; sentences as values |
 //! | [`calc`] | the contract: fields, drafts, links, reading, reports, pictures, numbers |
+//! | [`files`] | logs of meters: from the bytes of a file to levels and times; beside [`sheets`] |
 //! | [`sheets`] | one folder per calculation, and the list of them |
 //! | `worker` | longer calculations, off the page's main thread |
 //! | `ui` | the page; no arithmetic |
 //! | `js` | the same sheets as a JavaScript module; no arithmetic |
 
 pub mod calc;
+pub mod files;
 pub mod formulas;
 pub mod sheets;
 pub mod text;

@@ -63,7 +63,7 @@ fn bare(code: &str) -> String {
     code.lines().map(line).collect::<Vec<_>>().join("\n")
 }
 
-/// Layering: units ← formulas ← sheets ← ui, calc and text beside formulas.
+/// Layering: units ← formulas ← sheets ← ui, calc and text beside formulas, files beside sheets.
 fn layering(path: &str, code: &str) -> Vec<String> {
     // Unit tests may look anywhere.
     let code = bare(code.split("#[cfg(test)]").next().unwrap_or_default());
@@ -95,6 +95,8 @@ fn layering(path: &str, code: &str) -> Vec<String> {
         &["units", "formulas"]
     } else if path.starts_with("src/sheets/") {
         &["calc", "formulas", "units", "text", "sheets", "filled", "words"]
+    } else if path.starts_with("src/files/") {
+        &["calc", "files", "formulas", "units", "text", "words"]
     } else if path.starts_with("src/calc/") {
         &["calc", "formulas", "units", "text"]
     } else if path.starts_with("src/text/") {
@@ -134,12 +136,17 @@ fn arrows_point_one_way() {
 fn the_layering_rule_fails_where_it_should() {
     assert!(layering("src/formulas/levels.rs", "use crate::units::Level;\nuse super::error::FormulaError;").is_empty());
     assert!(layering("src/sheets/tally/solve.rs", "// crate::ui is not for sheets\nuse crate::formulas::levels;").is_empty());
+    assert!(layering("src/files/error.rs", "use crate::text::say;\nuse crate::units::Level;").is_empty());
     assert!(layering("src/ui/app.rs", "use yew::prelude::*;").is_empty());
     for (path, code) in [
         ("src/formulas/levels.rs", "use crate::calc::number;"),
         ("src/formulas/levels.rs", "use crate::text::say;"),
         ("src/sheets/tally/mod.rs", "use crate::ui::answer;"),
         ("src/calc/link.rs", "use crate::sheets::SHEETS;"),
+        ("src/files/reader.rs", "use crate::sheets::SHEETS;"),
+        ("src/files/reader.rs", "use crate::worker::server;"),
+        ("src/files/reader.rs", "let file = std::fs::read(path);"),
+        ("src/sheets/alone/solve.rs", "use crate::files::Log;"),
         ("src/calc/number.rs", "use web_sys::window;"),
         ("src/sheets/swap/solve.rs", "let now = std::time::Instant::now();"),
         ("src/sheets/swap/solve.rs", "use crate::calc::prelude::*;"),
@@ -553,7 +560,7 @@ fn word_faults(id: &str, text: &str) -> Vec<String> {
 }
 
 fn all_words() -> Vec<Msg> {
-    COMMON.iter().chain(SHEETS.iter().flat_map(|sheet| sheet.meta().words)).copied().collect()
+    COMMON.iter().chain(lessdin::files::words::WORDS).chain(SHEETS.iter().flat_map(|sheet| sheet.meta().words)).copied().collect()
 }
 
 #[test]
@@ -574,7 +581,7 @@ fn every_text_has_an_id_of_its_own_and_says_something() {
             faults.push(format!("{} says nothing: write it or take it out.", msg.id));
         }
         let (folder, name) = msg.id.split_once('.').unwrap_or_default();
-        if !(folder == "common" || SHEETS.iter().any(|sheet| sheet.meta().id == folder))
+        if !(matches!(folder, "common" | "files") || SHEETS.iter().any(|sheet| sheet.meta().id == folder))
             || !name.bytes().all(|b| b.is_ascii_uppercase() || b.is_ascii_digit() || b == b'_')
         {
             faults.push(format!("{} should be the sheet's id, a point and a name in capitals.", msg.id));

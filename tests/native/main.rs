@@ -8,6 +8,8 @@ mod bad_input;
 mod cases;
 /// One input of each example changes, and everything that rests on it changes along.
 mod changes;
+/// Logs of meters: whatever a logger writes is read for what it is, and said.
+mod files;
 /// Rules about the code, the words and the papers. Each failure is a sentence that says what to do.
 mod house_rules;
 /// Links people have shared still open as they did, and links survive what chat and mail programs do to them.

@@ -1,4 +1,4 @@
-//! The house commands: `cargo serve`, `cargo module`, `cargo verify` and `cargo measure`, and the step Trunk calls when it has built
+//! The house commands: `cargo serve`, `cargo module`, `cargo timing-page`, `cargo verify` and `cargo measure`, and the step Trunk calls when it has built
 //! the site.
 
 mod house;
@@ -7,6 +7,7 @@ mod module;
 mod serve;
 mod site;
 mod stamp;
+mod timing_page;
 mod tools;
 mod tree;
 mod verify;
@@ -31,6 +32,9 @@ cargo serve [--release] [--lan] [--port N] [--open]
 
 cargo module
     Builds the JavaScript module: the sheets for other programs.
+
+cargo timing-page
+    Builds a page that runs the heavy parts alone, for timing. Never part of the site.
 
 cargo verify [STEP]...
     Runs every check, or only the named ones. `cargo verify --list` names them.
@@ -67,6 +71,12 @@ fn run(arguments: &[String]) -> Outcome<bool> {
             let house = House::open()?;
             tools::ensure(&house, tools::Need::ModuleTools)?;
             println!("{}", module::build(&house)?);
+            Ok(true)
+        }
+        "timing-page" => {
+            let house = House::open()?;
+            tools::ensure(&house, tools::Need::ModuleTools)?;
+            println!("{}", timing_page::build(&house)?);
             Ok(true)
         }
         "verify" => verify::verify(&House::open()?, rest),
