@@ -6,7 +6,7 @@ use super::clock::{DAY, SECOND};
 use super::timeline::{Span, at_row, i64_to_f64, round, row_at};
 use super::understood::{Start, Understood};
 use super::wanted::Censored;
-use crate::units::Level;
+use crate::units::{Level, within};
 
 /// Levels one after the other, in the smallest form that holds them exactly as they were written.
 #[derive(Clone, Debug, PartialEq)]
@@ -191,7 +191,7 @@ impl Log {
 
     /// The rows that begin in a stretch of time, s from the start, the end not included.
     pub fn rows(&self, from_s: f64, to_s: f64) -> Range<usize> {
-        let ticks = |seconds: f64| round(seconds.clamp(-1e9, 1e12) * i64_to_f64(SECOND));
+        let ticks = |seconds: f64| round(within(seconds, -1e9, 1e12) * i64_to_f64(SECOND));
         let rows = row_of(self.len());
         let from = row_at(&self.spans, rows, ticks(from_s)) as usize;
         let to = row_at(&self.spans, rows, ticks(to_s)) as usize;

@@ -3,6 +3,7 @@
 use super::clock::SECOND;
 use super::log::{Log, row_of};
 use super::timeline::{Span, i64_to_f64, round};
+use crate::units::within;
 
 /// How many rows, or blocks below, make a block.
 const BLOCK: usize = 16;
@@ -73,7 +74,7 @@ impl Pyramid {
         (0..columns)
             .map(|column| {
                 let edge =
-                    |place: usize| round((from_s + width * crate::units::count_to_f64(place)).clamp(-1e9, 1e12) * i64_to_f64(SECOND));
+                    |place: usize| round(within(from_s + width * crate::units::count_to_f64(place), -1e9, 1e12) * i64_to_f64(SECOND));
                 let (left, right) = (edge(column), edge(column + 1).max(edge(column) + 1));
                 // Rows that begin before the right edge, and end after the left one.
                 let first = starts.row_at(left - step + 1);
