@@ -10,6 +10,7 @@ pub mod loudness;
 pub mod motion;
 pub mod nnls;
 mod registry;
+pub mod series;
 pub mod source;
 pub mod uncertainty;
 
