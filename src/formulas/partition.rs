@@ -243,6 +243,21 @@ fn display_step(levels: &[f64]) -> f64 {
     [1.0, 0.5, 0.2, 0.1, 0.05, 0.02, 0.01].into_iter().find(fits).unwrap_or(0.0)
 }
 
+/// What a partition costs, each variance in two passes.
+fn cost_of(levels: &[f64], changes: &[usize], rule: Rule) -> f64 {
+    let mut cost = rule.penalty * count_to_f64(changes.len());
+    let mut from = 0;
+    for &to in changes.iter().chain([&levels.len()]) {
+        let stretch = levels.get(from..to).unwrap_or_default();
+        let count = count_to_f64(stretch.len());
+        let mean = stretch.iter().sum::<f64>() / count;
+        let variance = stretch.iter().map(|level| (level - mean).powi(2)).sum::<f64>() / count;
+        cost += count * (variance + rule.floor).ln();
+        from = to;
+    }
+    cost
+}
+
 /// The cheapest partition of a series into stretches of steady mean and spread: exact, not approximate.
 ///
 /// `Σ (e − s)·ln(v + f) + penalty·changes`, least
@@ -255,7 +270,8 @@ fn display_step(levels: &[f64]) -> f64 {
 ///
 /// A series shorter than the shortest stretch is one stretch. Of partitions that cost the same, one is found. Levels
 /// in steps of a display (1, 0.5, 0.2, 0.1 dB and so on) are summed as whole numbers, hence without any rounding; of others the
-/// sums are in double precision, and the costs of nearly constant stretches exact to about `n·v·1e-15/f` with the variance of all. Time grows a little faster than the number of samples; memory is 4 bytes for each, and a few hundred starts.
+/// sums are in double precision, and partitions whose costs differ by less than about `n·v·1e-15/f`, with the variance of all,
+/// may be taken for equal. Time grows a little faster than the number of samples; memory is 4 bytes for each, and a few hundred starts.
 ///
 /// # Errors
 ///
@@ -314,14 +330,13 @@ pub fn optimal(levels: &[f64], rule: Rule, go_on: &mut dyn FnMut(f64) -> bool) -
         work: 0,
     };
     let mut came_from = vec![0_u32; levels.len() + 1];
-    let mut cost = 0.0;
     for ((end, level), from) in (1..).zip(levels).zip(came_from.iter_mut().skip(1)) {
         let own = in_units(*level);
         walk.now = walk.now.without(-1.0, Sums { count: 1.0, level: own, square: own * own });
         if end < walk.shortest {
             continue;
         }
-        cost = walk.best(end);
+        let cost = walk.best(end);
         *from = u32::try_from(walk.leader.at).unwrap_or(0);
         let change = cost + rule.penalty;
         if end % ROUND == 0 {
@@ -338,7 +353,8 @@ pub fn optimal(levels: &[f64], rule: Rule, go_on: &mut dyn FnMut(f64) -> bool) -
     let back = |end: &usize| came_from.get(*end).map(|from| *from as usize).filter(|from| *from > 0);
     let mut changes: Vec<usize> = std::iter::successors(back(&levels.len()), back).collect();
     changes.reverse();
-    Ok(Some(Partition { changes, cost: cost + rule.penalty + 2.0 * count * unit.ln() }))
+    let cost = cost_of(levels, &changes, rule);
+    Ok(Some(Partition { changes, cost }))
 }
 
 /// The phases found in a log, and what was done to find them.
@@ -464,27 +480,13 @@ mod tests {
     use crate::formulas::chance::Chance;
     use approx::assert_abs_diff_eq;
 
-    /// What a stretch costs, in two passes.
-    fn cost_of(levels: &[f64], floor: f64) -> f64 {
-        let count = count_to_f64(levels.len());
-        let mean = levels.iter().sum::<f64>() / count;
-        let variance = levels.iter().map(|level| (level - mean).powi(2)).sum::<f64>() / count;
-        count * (variance + floor).ln()
-    }
-
-    fn cost_of_partition(levels: &[f64], changes: &[usize], rule: Rule) -> f64 {
-        let edges: Vec<usize> = [0].into_iter().chain(changes.iter().copied()).chain([levels.len()]).collect();
-        let stretches: f64 = edges.windows(2).map(|edge| cost_of(&levels[edge[0]..edge[1]], rule.floor)).sum();
-        stretches + rule.penalty * count_to_f64(changes.len())
-    }
-
     /// Dynamic programming over all starts, none forgotten.
     fn without_forgetting(levels: &[f64], rule: Rule) -> f64 {
         let mut least = vec![f64::INFINITY; levels.len() + 1];
         least[0] = -rule.penalty;
         for end in rule.shortest..=levels.len() {
             for start in 0..=end - rule.shortest {
-                let cost = least[start] + rule.penalty + cost_of(&levels[start..end], rule.floor);
+                let cost = least[start] + rule.penalty + cost_of(&levels[start..end], &[], rule);
                 least[end] = least[end].min(cost);
             }
         }
@@ -498,7 +500,7 @@ mod tests {
             let changes: Vec<usize> = (1..levels.len()).filter(|at| set & (1 << (at - 1)) != 0).collect();
             let edges: Vec<usize> = [0].into_iter().chain(changes.iter().copied()).chain([levels.len()]).collect();
             if edges.windows(2).all(|edge| edge[1] - edge[0] >= rule.shortest) {
-                least = least.min(cost_of_partition(levels, &changes, rule));
+                least = least.min(cost_of(levels, &changes, rule));
             }
         }
         least
@@ -543,7 +545,7 @@ mod tests {
     #[track_caller]
     fn check(levels: &[f64], rule: Rule, expected: f64) {
         let found = optimal(levels, rule, &mut |_| true).unwrap().unwrap();
-        let again = cost_of_partition(levels, &found.changes, rule);
+        let again = cost_of(levels, &found.changes, rule);
         let scale = 1e-6 * (1.0 + expected.abs());
         assert!((again - expected).abs() <= scale, "{rule:?} {again} instead of {expected}: {levels:?}");
         assert!((again - found.cost).abs() <= scale, "{rule:?} says {} for {again}: {levels:?}", found.cost);
@@ -588,7 +590,7 @@ mod tests {
         let levels = [40.0, 41.0, 60.0];
         let found = optimal(&levels, rule, &mut |_| true).unwrap().unwrap();
         assert!(found.changes.is_empty());
-        assert_abs_diff_eq!(found.cost, cost_of(&levels, 1e-6), epsilon = 1e-9);
+        assert_abs_diff_eq!(found.cost, cost_of(&levels, &[], rule), epsilon = 1e-9);
         assert!(optimal(&[40.0], Rule { shortest: 0, ..rule }, &mut |_| true).unwrap().unwrap().changes.is_empty());
     }
 
