@@ -9,6 +9,7 @@ pub mod levels;
 pub mod loudness;
 pub mod motion;
 pub mod nnls;
+pub mod partition;
 mod registry;
 pub mod series;
 pub mod source;
