@@ -14,7 +14,7 @@
 
 use super::error::{FormulaError, within};
 use super::levels;
-use crate::units::{Level, count_to_f64};
+use crate::units::{Level, count_to_f64, within as limited};
 
 /// What a partition is to be like.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -143,7 +143,7 @@ impl Start {
             }
             if beyond.is_some() {
                 let edge = 0.1 * (high - low);
-                times = meet.clamp(low + edge, high - edge);
+                times = limited(meet, low + edge, high - edge);
             }
             let sums = own.without(times, apart);
             let found = if sums.count > 1e-3 * own.count { Least::of_remainder(sums, floor) } else { None };
@@ -401,7 +401,7 @@ fn dependence(levels: &[f64]) -> f64 {
     // A short window shows too little: its mean follows the samples. Kendall's correction.
     let length = count_to_f64(length);
     let share = if length > 3.0 { (middle + 1.0 / length) / (1.0 - 3.0 / length) } else { 0.0 };
-    let share = share.clamp(0.0, 0.99);
+    let share = limited(share, 0.0, 0.99);
     ((1.0 + share) / (1.0 - share)).min(MOST_DEPENDENCE)
 }
 
@@ -538,7 +538,7 @@ mod tests {
         let shortest = choose(chance, [1.0, 2.0, 5.0, 10.0]);
         let penalty = choose(chance, [0.0, 2.0, 15.0, 50.0]);
         let floor = choose(chance, [1e-6, 1e-6, 1e-2, 1.0]);
-        let shortest = (1..).find(|whole| count_to_f64(*whole) >= shortest).unwrap();
+        let shortest = (1..100_000).find(|whole| count_to_f64(*whole) >= shortest).unwrap();
         Rule { shortest, penalty, floor }
     }
 
