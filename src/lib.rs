@@ -27,6 +27,7 @@
 //! | [`files`] | logs of meters: from the bytes of a file to levels and times; beside [`sheets`] |
 //! | [`sheets`] | one folder per calculation, and the list of them |
 //! | `worker` | longer calculations, off the page's main thread |
+//! | `logs` | level logs on this device, in a worker of their own |
 //! | `ui` | the page; no arithmetic |
 //! | `js` | the same sheets as a JavaScript module; no arithmetic |
 
@@ -39,6 +40,8 @@ pub mod units;
 
 #[cfg(feature = "js")]
 pub mod js;
+#[cfg(any(feature = "logs", feature = "ui"))]
+pub mod logs;
 #[cfg(feature = "ui")]
 pub mod ui;
 #[cfg(feature = "ui")]

@@ -10,6 +10,7 @@ pub mod decimal;
 pub mod draft;
 pub mod error;
 pub mod link;
+pub mod moment;
 pub mod number;
 pub mod picture;
 pub mod quantity;

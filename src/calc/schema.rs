@@ -37,6 +37,8 @@ pub enum Place {
     Front,
     /// Folded behind "More".
     More,
+    /// Carried by links and written by the page itself; nothing to type in.
+    Hidden,
 }
 
 /// What a cell takes.

@@ -15,6 +15,7 @@ mod fast;
 pub mod hash;
 mod log;
 mod names;
+pub mod panel;
 pub mod pyramid;
 mod reader;
 mod sniff;

@@ -10,6 +10,8 @@ mod drawing;
 mod field;
 mod home;
 mod offer;
+mod runs_page;
+pub mod runs_words;
 mod same;
 mod settings;
 mod sheet;
@@ -32,12 +34,32 @@ pub fn start_first() {
 
 /// Starts a program that carries sheets.
 pub fn start(name: Key, sheets: &'static [&'static dyn Sheet]) {
+    start_with(name, sheets, None);
+}
+
+/// Starts the program that compares logs.
+pub fn start_check() {
+    start_with(programs::CHECK, programs::CHECK_SHEETS, Some(front));
+}
+
+/// What stands before the fields of a sheet: logs, where it takes some.
+fn front(state: &yew::UseReducerHandle<state::State>, context: &table::Context, conditions: &yew::AttrValue) -> yew::Html {
+    if state.sheet.meta().id == "runs" {
+        let (act, style, tell) = (context.act.clone(), context.style, context.tell.clone());
+        yew::html! { <runs_page::Logs state={state.clone()} {act} {style} {tell} conditions={conditions.clone()} /> }
+    } else {
+        yew::Html::default()
+    }
+}
+
+fn start_with(name: Key, sheets: &'static [&'static dyn Sheet], front: Option<offer::Front>) {
     let whole = offer::Whole {
         page: sheet::page,
         choice: choices::choice,
         switch: choices::switch,
         unit_list: choices::unit_list,
         settings: settings::fold,
+        front,
     };
     run(offer::Offer { name, sheets, whole: Some(whole) });
 }

@@ -6,6 +6,8 @@
 
 use super::field::FieldProps;
 use super::sheet_ref::SheetRef;
+use super::state::State;
+use super::table::Context;
 use crate::calc::link::{self, Opened};
 use crate::calc::quantity::Unit;
 use crate::calc::schema::{Key, Schema};
@@ -13,6 +15,9 @@ use crate::calc::sheet::Sheet;
 use crate::text::Style;
 use std::sync::OnceLock;
 use yew::prelude::*;
+
+/// Draws what stands before the fields of a sheet.
+pub(super) type Front = fn(&UseReducerHandle<State>, &Context, &AttrValue) -> Html;
 
 /// Draws what the program of the first screen leaves to the others.
 #[derive(Clone, Copy)]
@@ -25,6 +30,8 @@ pub(super) struct Whole {
     pub(super) switch: fn(&FieldProps) -> Html,
     /// The list of units beside a field.
     pub(super) unit_list: fn(&FieldProps, &'static [Unit]) -> Html,
+    /// What stands before the fields, in the program that has something there.
+    pub(super) front: Option<Front>,
     /// The settings, folded or open.
     pub(super) settings: fn(bool, Style, Callback<Style>, &Callback<String>) -> Html,
 }

@@ -93,7 +93,7 @@ pub(super) fn SheetPage(props: &SheetProps) -> Html {
         <main class="sheet" data-sheet={sheet.meta().id}>
             <h1 id="top" tabindex="-1">{ title }</h1>
             { answer_block(sheet, &state, &run, style) }
-            { inputs(sheet, &state, &run, style, &act, &props.tell) }
+            { inputs(sheet, &state, &run, style, &act, &props.tell, &conditions) }
             <div class="results">
                 { progress(&refining, &cancel, style) }
                 if let Some(report) = report {
@@ -252,7 +252,15 @@ fn from_note(draft: &Draft) -> Option<Said> {
     Some(say(words::CAME_FROM).with("title", from.meta().title))
 }
 
-fn inputs(sheet: &'static dyn Sheet, state: &State, run: &Run, style: Style, act: &Callback<Act>, tell: &Callback<String>) -> Html {
+fn inputs(
+    sheet: &'static dyn Sheet,
+    state: &UseReducerHandle<State>,
+    run: &Run,
+    style: Style,
+    act: &Callback<Act>,
+    tell: &Callback<String>,
+    conditions: &AttrValue,
+) -> Html {
     let draft = state.draft();
     let level_symbol = Quantity::Level(Reader::new(draft).weighting()).symbol();
     let context = Context { style, act: act.clone(), level_symbol, tell: tell.clone() };
@@ -275,6 +283,7 @@ fn inputs(sheet: &'static dyn Sheet, state: &State, run: &Run, style: Style, act
     html! {
         <form class="inputs" aria-label={text(words::INPUTS)} onsubmit={Callback::from(|event: SubmitEvent| event.prevent_default())}>
             for said in state.notes.iter().cloned().chain(from_note(draft)) { <p class="note">{ sentence(&said, style) }</p> }
+            if let Some(draw) = offer::whole().and_then(|whole| whole.front) { { draw(state, &context, conditions) } }
             for cell in front { { draw(cell) } }
             for one in front_tables { { table::table(&context, one, draft, &around) } }
             if !more.is_empty() || !more_tables.is_empty() {

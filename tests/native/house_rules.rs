@@ -68,7 +68,7 @@ fn layering(path: &str, code: &str) -> Vec<String> {
     // Unit tests may look anywhere.
     let code = bare(code.split("#[cfg(test)]").next().unwrap_or_default());
     let mut faults = Vec::new();
-    let browser = ["src/ui/", "src/worker", "src/bin/", "src/ui.rs", "src/js"].iter().any(|at| path.starts_with(at));
+    let browser = ["src/ui/", "src/worker", "src/logs/", "src/bin/", "src/ui.rs", "src/js"].iter().any(|at| path.starts_with(at));
     if !browser {
         for name in [
             "crate::ui",

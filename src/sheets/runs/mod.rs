@@ -6,6 +6,7 @@ pub mod packed;
 mod pictures;
 mod report;
 mod solve;
+pub mod stretches;
 pub mod words;
 
 use crate::calc::draft::{Col, Draft, Path, RowAt, RowId};
@@ -157,6 +158,11 @@ static SETS: [Choice; 4] = [
     Choice { key: "again", label: words::SET_AGAIN },
 ];
 
+/// The states of the machine a run may show.
+pub fn sets() -> &'static [Choice] {
+    &SETS
+}
+
 static RUN_NAME: &Cell = &RUN_CELLS[0];
 static RUN_SET: &Cell = &RUN_CELLS[1];
 static RUN_BACK: &Cell = &RUN_CELLS[2];
@@ -177,9 +183,9 @@ static RUN_CELLS: [Cell; 7] = [
         "0.5",
         Place::More,
     ),
-    cell("log", words::RUN_LOG, words::RUN_LOG_HELP, Kind::Text { max: 16 }, "", Place::More),
+    cell("log", words::RUN_LOG, words::RUN_LOG_HELP, Kind::Text { max: 16 }, "", Place::Hidden),
     cell("shift", words::RUN_SHIFT, words::RUN_SHIFT_HELP, seconds(-1e6, 1e6, 10.0), "0", Place::More),
-    cell("curve", words::RUN_CURVE, words::RUN_CURVE_HELP, Kind::Text { max: packed::SKETCH_MAX }, "", Place::More),
+    cell("curve", words::RUN_CURVE, words::RUN_CURVE_HELP, Kind::Text { max: packed::SKETCH_MAX }, "", Place::Hidden),
 ];
 
 static PHASE_NAME: &Cell = &PHASE_CELLS[0];

@@ -1,0 +1,5 @@
+//! The worker that reads and holds level logs.
+
+fn main() {
+    lessdin::logs::server::start();
+}

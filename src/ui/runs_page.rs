@@ -1,0 +1,877 @@
+//! Opening logs on the sheet `runs`, and dividing them into phases. Numbers come from the worker; what is decided goes into
+//! the draft.
+
+use super::browser;
+use super::runs_words as words;
+use super::state::{Act, State};
+use crate::calc::draft::{Draft, Path, RowId};
+use crate::calc::quantity::Quantity;
+use crate::calc::{link, moment, number};
+use crate::formulas::series::Summary;
+use crate::logs::client::Client;
+use crate::logs::{Choices, OPEN, SUMMARY, Want, summary};
+use crate::sheets::runs::draft::{self, Figures, Logged};
+use crate::sheets::runs::stretches::{self, Same, Stretch};
+use crate::text::{Msg, Said, Style, say};
+use crate::units::{Weighting, count_to_f64};
+use gloo::timers::future::TimeoutFuture;
+use js_sys::{Array, Float64Array};
+use std::cell::RefCell;
+use std::rc::Rc;
+use wasm_bindgen::prelude::*;
+use wasm_bindgen_futures::spawn_local;
+use web_sys::{HtmlInputElement, HtmlSelectElement};
+use yew::prelude::*;
+
+/// A log as the worker describes it.
+#[derive(Clone, PartialEq)]
+struct LogView {
+    hash: String,
+    name: String,
+    /// The device keeps it.
+    kept: bool,
+    facts: Vec<(String, String)>,
+    doubts: Vec<String>,
+    first: Vec<String>,
+    choices: Choices,
+    columns: Vec<String>,
+    /// Which columns hold levels.
+    levels: Vec<bool>,
+    duration_s: f64,
+    step_s: f64,
+    rows: f64,
+    /// Seconds on the clock at its start, days included; not a number where the file tells none.
+    clock_s: f64,
+    /// Another order of dates would do as well.
+    open_dates: bool,
+}
+
+impl LogView {
+    fn from_message(message: &JsValue) -> Option<Self> {
+        let parts: &Array = message.dyn_ref()?;
+        let texts = |value: JsValue| -> Vec<String> {
+            value.dyn_ref::<Array>().map(|list| list.iter().filter_map(|one| one.as_string()).collect()).unwrap_or_default()
+        };
+        let pairs = |value: JsValue| -> Vec<(String, String)> {
+            let list = value.dyn_into::<Array>().unwrap_or_default();
+            list.iter().filter_map(|pair| texts(pair).first_chunk::<2>().cloned()).map(|[label, found]| (label, found)).collect()
+        };
+        let [duration_s, step_s, rows, clock_s, open] = *floats(&parts.get(9)).first_chunk::<5>()?;
+        Some(Self {
+            hash: parts.get(0).as_string()?,
+            name: parts.get(1).as_string()?,
+            kept: parts.get(2).is_truthy(),
+            facts: pairs(parts.get(3)),
+            doubts: texts(parts.get(4)),
+            first: texts(parts.get(5)),
+            choices: floats(&parts.get(6)).first_chunk().copied().unwrap_or(OPEN),
+            columns: texts(parts.get(7)),
+            levels: floats(&parts.get(8)).iter().map(|flag| *flag > 0.5).collect(),
+            duration_s,
+            step_s,
+            rows,
+            clock_s,
+            open_dates: open > 0.5,
+        })
+    }
+}
+
+fn floats(value: &JsValue) -> Vec<f64> {
+    value.dyn_ref::<Float64Array>().map(Float64Array::to_vec).unwrap_or_default()
+}
+
+/// Something that goes on in the worker.
+#[derive(Clone, PartialEq)]
+struct Busy {
+    id: u32,
+    name: String,
+    dividing: bool,
+    share: f64,
+    rows: f64,
+    since: f64,
+}
+
+/// What lies on the desk: nothing of it is in the link.
+#[derive(Default)]
+struct Desk {
+    logs: Vec<LogView>,
+    busy: Vec<Busy>,
+    refused: Vec<(String, String)>,
+    /// Hashes the device does not have.
+    absent: Vec<String>,
+    /// How figures of links compare with the logs that are here.
+    compared: Vec<Said>,
+    /// Grows with every change of edges: an older answer is dropped.
+    turn: u32,
+}
+
+#[derive(Properties, PartialEq)]
+pub(super) struct LogsProps {
+    pub(super) state: UseReducerHandle<State>,
+    pub(super) act: Callback<Act>,
+    pub(super) style: Style,
+    pub(super) tell: Callback<String>,
+    pub(super) conditions: AttrValue,
+}
+
+/// Everything an event needs.
+#[derive(Clone)]
+struct Context {
+    client: Client,
+    desk: Rc<RefCell<Desk>>,
+    redraw: UseForceUpdateHandle,
+    /// The draft as it stands now, whenever an answer comes.
+    draft: Rc<RefCell<Draft>>,
+    act: Callback<Act>,
+    style: Style,
+    tell: Callback<String>,
+}
+
+impl Context {
+    fn text(&self, msg: Msg) -> &'static str {
+        self.style.language.text(msg)
+    }
+
+    fn change(&self, change: impl FnOnce(&mut Desk)) {
+        change(&mut self.desk.borrow_mut());
+        self.redraw.force_update();
+    }
+
+    fn sign(&self) -> JsValue {
+        self.style.decimal.to_string().into()
+    }
+
+    fn begin(&self, id: u32, name: &str, dividing: bool) {
+        let busy = Busy { id, name: name.to_owned(), dividing, share: 0.0, rows: 0.0, since: js_sys::Date::now() };
+        self.change(|desk| desk.busy.push(busy));
+    }
+
+    fn end(&self, id: u32) {
+        self.change(|desk| desk.busy.retain(|busy| busy.id != id));
+    }
+
+    /// Asks for something that takes its time: shown, and can be stopped.
+    async fn long(&self, want: Want, name: &str, details: &[JsValue]) -> Option<JsValue> {
+        let (id, answer) = self.client.ask(want, details);
+        self.begin(id, name, want == Want::Phases);
+        let answer = answer.await;
+        self.end(id);
+        match answer {
+            Ok(found) => Some(found),
+            Err(why) if why.is_empty() => {
+                self.tell.emit(self.text(words::STOPPED).to_owned());
+                None
+            }
+            Err(why) => {
+                let why = if why == "failed" { self.text(words::LOGS_FAILED).to_owned() } else { why };
+                self.change(|desk| desk.refused.push((name.to_owned(), why)));
+                None
+            }
+        }
+    }
+
+    /// Opens files one after the other.
+    async fn open(self, files: Vec<(String, JsValue)>) {
+        self.change(|desk| desk.refused.clear());
+        for (name, file) in files {
+            let details = [name.as_str().into(), file, self.sign()];
+            if let Some(found) = self.long(Want::Read, &name, &details).await {
+                self.take_in(&found, "").await;
+            }
+        }
+    }
+
+    /// Four made-up logs: two as the engraver was built, two after the change.
+    async fn made_up(self) {
+        for (which, run) in [(0.0, 0.0), (0.0, 1.0), (1.0, 0.0), (1.0, 1.0)] {
+            let msg = if which < 0.5 { words::MADE_UP_BEFORE } else { words::MADE_UP_AFTER };
+            let name = say(msg).num("run", Quantity::Count, run + 1.0).text(self.style);
+            let details = [which.into(), run.into(), name.as_str().into(), self.sign()];
+            if let Some(found) = self.long(Want::Example, &name, &details).await {
+                self.take_in(&found, if which < 0.5 { "before" } else { "after" }).await;
+            }
+        }
+    }
+
+    fn put(&self, view: &LogView) {
+        self.change(|desk| {
+            desk.absent.retain(|hash| *hash != view.hash);
+            match desk.logs.iter_mut().find(|log| log.hash == view.hash) {
+                Some(log) => *log = view.clone(),
+                None => desk.logs.push(view.clone()),
+            }
+        });
+    }
+
+    /// A log that was read: into the draft, with its phases named like those of the other runs.
+    async fn take_in(&self, found: &JsValue, set: &'static str) {
+        let Some(view) = LogView::from_message(found) else { return };
+        self.put(&view);
+        let known = draft::logged(&self.draft.borrow()).into_iter().find(|run| run.hash == view.hash && !run.phases.is_empty());
+        if known.is_some() {
+            self.work_out(&view.hash).await;
+        } else {
+            self.divide(&view, set).await;
+        }
+    }
+
+    /// Looks for the phases of a log and writes them.
+    async fn divide(&self, view: &LogView, set: &'static str) {
+        let hash = JsValue::from(view.hash.as_str());
+        let Ok(sketch) = self.client.ask(Want::Sketch, std::slice::from_ref(&hash)).1.await else { return };
+        let points: Vec<(f64, f64)> = floats(&sketch).as_chunks::<2>().0.iter().map(|[at, level]| (*at, *level)).collect();
+        let Some(found) = self.long(Want::Phases, &view.name, &[hash]).await else { return };
+        let found = floats(&found);
+        let count = found.len().saturating_sub(1) / 2;
+        let edges = found.get(..=count).unwrap_or_default();
+        let means = found.get(count + 1..).unwrap_or_default();
+        let (reference, levels, shift) = self.reference(view);
+        let same = stretches::matched(means, &levels);
+        // Groups in the order in which they come first: a phase there is, or a new one.
+        let mut groups: Vec<Group> = Vec::new();
+        let mut parts: Vec<(usize, f64, f64)> = Vec::new();
+        for (pair, same) in edges.windows(2).zip(same) {
+            let group = match same {
+                Same::Known(place) => match reference.get(place).and_then(|stretch| stretch.phase) {
+                    Some(row) => Group::Row(row),
+                    None => continue,
+                },
+                Same::New(number) => Group::New(number),
+            };
+            let place = groups.iter().position(|other| *other == group).unwrap_or(groups.len());
+            if place == groups.len() {
+                groups.push(group);
+            }
+            if let [from, to] = *pair {
+                parts.push((place, from, to));
+            }
+        }
+        let Some(figures) = self.figures(&view.hash, &parts).await else { return };
+        let full = self.draft.borrow().rows("run").len() >= crate::sheets::runs::MOST_RUNS;
+        let (name, hash, style) = (view.name.clone(), view.hash.clone(), self.style);
+        let shown = groups.len();
+        self.act.emit(Act::edit(move |_, draft| {
+            let Some(run) = draft::add_run(draft, &name, &hash, shift, &points) else { return };
+            if !set.is_empty() {
+                draft.set(Path::cell("run", run, "set"), set);
+            }
+            let mut written = Vec::new();
+            for (group, (summary, stretches)) in groups.iter().zip(&figures) {
+                let row = match group {
+                    Group::Row(row) => Some(*row),
+                    Group::New(_) => draft::add_phase(draft, &new_name(draft, style)),
+                };
+                if let (Some(phase), Some(summary)) = (row, summary) {
+                    written.push(Figures { phase, summary: *summary, stretches: stretches.clone() });
+                }
+            }
+            draft::write(draft, run, &written);
+        }));
+        let msg = if full { words::NO_ROOM } else { words::TAKEN };
+        let said = say(msg).typed("name", view.name.clone()).num("rows", Quantity::Count, view.rows).num(
+            "phases",
+            Quantity::Count,
+            count_to_f64(shown),
+        );
+        self.tell.emit(said.text(self.style));
+        // The draft follows with the next render.
+        TimeoutFuture::new(30).await;
+    }
+
+    /// The run that new ones are named after: the first with a log that is here, and how far a log is shifted against it.
+    fn reference(&self, view: &LogView) -> (Vec<Stretch>, Vec<f64>, f64) {
+        let (draft, desk) = (self.draft.borrow(), self.desk.borrow());
+        let found = draft::logged(&draft).into_iter().filter(|run| !run.phases.is_empty() && run.hash != view.hash).find_map(|run| {
+            let log = desk.logs.iter().find(|log| log.hash == run.hash)?;
+            Some((run, log))
+        });
+        let Some((run, log)) = found else { return (Vec::new(), Vec::new(), 0.0) };
+        let all = stretches::of(&run, log.duration_s);
+        let level = |stretch: &Stretch| {
+            let figures = stretch.phase.and_then(|phase| draft::entry_of(&draft, phase, run.run));
+            figures.map_or(-100.0, |figures| figures.summary.leq.0)
+        };
+        let levels = all.iter().map(level).collect();
+        // By the clock, when both were recorded within the same hours; days apart, each job begins at its own start.
+        let apart = view.clock_s - log.clock_s;
+        (all, levels, if apart.abs() < 43_200.0 { apart } else { 0.0 })
+    }
+
+    /// The figures of groups of stretches.
+    async fn figures(&self, hash: &str, parts: &[(usize, f64, f64)]) -> Option<Vec<Worked>> {
+        let guard = draft::guard_s(&self.draft.borrow());
+        let flat: Vec<f64> = parts.iter().flat_map(|(group, from, to)| [count_to_f64(*group), *from, *to]).collect();
+        let details = [hash.into(), guard.into(), Float64Array::from(flat.as_slice()).into()];
+        let found = floats(&self.client.ask(Want::Figures, &details).1.await.ok()?);
+        let stretches = |group: usize| parts.iter().filter(|(own, ..)| *own == group).map(|(_, from, to)| (*from, *to)).collect();
+        Some(found.chunks_exact(SUMMARY).enumerate().map(|(group, numbers)| (summary(numbers), stretches(group))).collect())
+    }
+
+    /// Works the phases of a run out again, as they stand in the draft, and says where the figures differ from those there.
+    async fn work_out(&self, hash: &str) {
+        let run = draft::logged(&self.draft.borrow()).into_iter().find(|run| run.hash == hash);
+        let Some(run) = run.filter(|run| !run.phases.is_empty()) else { return };
+        let parts = parts_of(&run.phases);
+        let Some(figures) = self.figures(hash, &parts).await else { return };
+        let draft = self.draft.borrow().clone();
+        let mut differences = Vec::new();
+        for ((phase, _), (now, _)) in run.phases.iter().zip(&figures) {
+            let sent = draft::entry_of(&draft, *phase, run.run);
+            if let (Some(now), Some(sent)) = (now, sent)
+                && (now.leq - sent.summary.leq).0.abs() >= 0.05
+            {
+                let level = |level: f64| crate::text::Arg::Number(Quantity::Level(Weighting::A), level);
+                let name = draft.get(Path::cell("phase", *phase, "name")).to_owned();
+                let said =
+                    say(words::DIFFERENCE).typed("phase", name).with("now", level(now.leq.0)).with("sent", level(sent.summary.leq.0));
+                differences.push(crate::text::Arg::Said(Box::new(said)));
+            }
+        }
+        let name = run.name.clone();
+        let said = if differences.is_empty() {
+            say(words::AS_SENT).typed("name", name)
+        } else {
+            say(words::NOT_AS_SENT).typed("name", name).with("differences", crate::text::Arg::List(differences.clone()))
+        };
+        self.change(|desk| desk.compared.push(said));
+        if !differences.is_empty() {
+            self.write(run.run, &run.phases, figures);
+        }
+    }
+
+    fn write(&self, run: RowId, phases: &[(RowId, Vec<(f64, f64)>)], figures: Vec<Worked>) {
+        let rows: Vec<RowId> = phases.iter().map(|(row, _)| *row).collect();
+        self.act.emit(Act::edit(move |_, draft| {
+            let written: Vec<Figures> = rows
+                .iter()
+                .zip(&figures)
+                .filter_map(|(phase, (summary, stretches))| {
+                    Some(Figures { phase: *phase, summary: (*summary)?, stretches: stretches.clone() })
+                })
+                .collect();
+            draft::write(draft, run, &written);
+        }));
+    }
+
+    /// New edges or names of a run: its figures follow.
+    fn divided(&self, hash: &str, run: RowId, all: &[Stretch]) {
+        let phases = stretches::by_phase(all);
+        let turn = {
+            let mut desk = self.desk.borrow_mut();
+            desk.turn += 1;
+            desk.turn
+        };
+        let (context, hash) = (self.clone(), hash.to_owned());
+        spawn_local(async move {
+            let figures = context.figures(&hash, &parts_of(&phases)).await;
+            if let Some(figures) = figures.filter(|_| context.desk.borrow().turn == turn) {
+                context.write(run, &phases, figures);
+            }
+        });
+    }
+
+    /// Reads what the device keeps of the logs a draft names.
+    async fn fetch(self, hashes: Vec<String>) {
+        let list: Array = hashes.iter().map(|hash| JsValue::from(hash.as_str())).collect();
+        let answer = self.client.ask(Want::Kept, &[list.into(), self.sign()]).1.await;
+        let found: Vec<LogView> = answer
+            .ok()
+            .and_then(|list| list.dyn_into::<Array>().ok())
+            .unwrap_or_default()
+            .iter()
+            .filter_map(|one| LogView::from_message(&one))
+            .collect();
+        for view in &found {
+            self.put(view);
+        }
+        let absent = hashes.into_iter().filter(|hash| found.iter().all(|view| view.hash != *hash));
+        self.change(|desk| desk.absent.extend(absent));
+        for view in &found {
+            self.work_out(&view.hash).await;
+        }
+    }
+
+    async fn again(self, view: LogView, choices: Choices) {
+        let details = [view.hash.as_str().into(), Float64Array::from(choices.as_slice()).into(), self.sign()];
+        if let Some(found) = self.long(Want::Again, &view.name, &details).await
+            && let Some(view) = LogView::from_message(&found)
+        {
+            self.put(&view);
+            self.divide(&view, "").await;
+        }
+    }
+
+    async fn forget(self, hash: String) {
+        let _ = self.client.ask(Want::Forget, &[hash.as_str().into()]).1.await;
+        self.change(|desk| {
+            desk.logs.retain(|log| log.hash != hash);
+            desk.absent.push(hash);
+        });
+        self.tell.emit(self.text(words::LOG_FORGOTTEN).to_owned());
+    }
+
+    async fn csv(self, view: LogView) {
+        let answer = self.client.ask(Want::Csv, &[view.hash.as_str().into()]).1.await;
+        if let Some(blob) = answer.ok().and_then(|blob| blob.dyn_into::<web_sys::Blob>().ok()) {
+            browser::download(&format!("lessdin-log-{}.csv", view.hash), &blob);
+        }
+    }
+}
+
+/// The figures of a group and its stretches.
+type Worked = (Option<Summary>, Vec<(f64, f64)>);
+
+/// Changes the stretches of a log.
+type Redivide = dyn Fn(&mut Vec<Stretch>);
+
+/// What found stretches belong to.
+#[derive(Clone, Copy, PartialEq)]
+enum Group {
+    Row(RowId),
+    New(usize),
+}
+
+fn parts_of(phases: &[(RowId, Vec<(f64, f64)>)]) -> Vec<(usize, f64, f64)> {
+    let parts = phases.iter().enumerate();
+    parts.flat_map(|(group, (_, parts))| parts.iter().map(move |(from, to)| (group, *from, *to))).collect()
+}
+
+/// A name no phase has yet: “phase 3”.
+fn new_name(draft: &Draft, style: Style) -> String {
+    let names: Vec<&str> = draft.rows("phase").iter().map(|row| draft.get(Path::cell("phase", *row, "name"))).collect();
+    let name = |number: usize| say(words::UNNAMED).num("number", Quantity::Count, count_to_f64(number)).text(style);
+    (1..100).map(name).find(|name| !names.contains(&name.as_str())).unwrap_or_default()
+}
+
+/// Opening logs, what was understood of them, and their phases.
+#[component]
+pub(super) fn Logs(props: &LogsProps) -> Html {
+    let redraw = use_force_update();
+    let desk = use_mut_ref(Desk::default);
+    let draft = use_mut_ref(Draft::default);
+    draft.replace(props.state.draft().clone());
+    let selected = use_state_eq(String::new);
+    let client = {
+        let (desk, redraw) = (desk.clone(), redraw.clone());
+        use_memo((), move |()| {
+            Client::new(move |id, share, rows| {
+                if let Some(busy) = desk.borrow_mut().busy.iter_mut().find(|busy| busy.id == id) {
+                    (busy.share, busy.rows) = (share, rows);
+                }
+                redraw.force_update();
+            })
+        })
+    };
+    let context = Context {
+        client: (*client).clone(),
+        desk: desk.clone(),
+        redraw,
+        draft,
+        act: props.act.clone(),
+        style: props.style,
+        tell: props.tell.clone(),
+    };
+    let runs = draft::logged(props.state.draft());
+    {
+        // Logs that the draft names and the desk has not: from the device.
+        let hashes: Vec<String> = runs.iter().map(|run| run.hash.clone()).filter(|hash| hash.len() == 16).collect();
+        let context = context.clone();
+        use_effect_with(hashes, move |hashes| {
+            let wanted: Vec<String> = {
+                let desk = context.desk.borrow();
+                let known = |hash: &String| desk.logs.iter().any(|log| log.hash == *hash) || desk.absent.contains(hash);
+                hashes.iter().filter(|hash| !known(hash)).cloned().collect()
+            };
+            if !wanted.is_empty() {
+                spawn_local(context.clone().fetch(wanted));
+            }
+        });
+    }
+    {
+        // Another guard: every figure follows.
+        let first = use_mut_ref(|| true);
+        let (context, runs, guard) = (context.clone(), runs.clone(), draft::guard_s(props.state.draft()));
+        use_effect_with(guard.to_bits(), move |_| {
+            if !first.replace(false) {
+                for run in runs.iter().filter(|run| context.desk.borrow().logs.iter().any(|log| log.hash == run.hash)) {
+                    let (context, run) = (context.clone(), run.clone());
+                    spawn_local(async move {
+                        if let Some(figures) = context.figures(&run.hash, &parts_of(&run.phases)).await {
+                            context.write(run.run, &run.phases, figures);
+                        }
+                    });
+                }
+            }
+        });
+    }
+    let text = |msg| context.text(msg);
+    let desk = desk.borrow();
+    let chosen =
+        runs.iter().find(|run| run.hash == *selected).or_else(|| runs.iter().find(|run| desk.logs.iter().any(|log| log.hash == run.hash)));
+    html! {
+        <section class="logs" aria-labelledby="h-logs">
+            <h2 id="h-logs">{ text(words::LOGS) }</h2>
+            { opening(&context, props.state.draft().is_empty()) }
+            for busy in desk.busy.iter() { { working(&context, busy) } }
+            for (name, why) in desk.refused.iter() { <p class="note doubt" role="alert">{ name }{ ": " }{ why }</p> }
+            for said in desk.compared.iter() { <p class="note">{ said.text(props.style) }</p> }
+            for run in runs.iter().filter(|run| desk.absent.contains(&run.hash)) {
+                <p class="note doubt">{ say(words::NOT_HERE).typed("name", run.name.clone()).text(props.style) }</p>
+            }
+            for view in desk.logs.iter() { { log(&context, view, &runs, props.state.draft()) } }
+            if let Some(run) = chosen {
+                if let Some(view) = desk.logs.iter().find(|log| log.hash == run.hash) {
+                    { divided(&context, &desk.logs, &runs, run, view, &selected, props) }
+                }
+            }
+        </section>
+    }
+}
+
+/// The picker, the place to drop, and the made-up logs.
+fn opening(context: &Context, empty: bool) -> Html {
+    let files = |list: Option<web_sys::FileList>| -> Vec<(String, JsValue)> {
+        let list = list.into_iter().flat_map(|list| (0..list.length()).filter_map(move |at| list.get(at)));
+        list.map(|file| (file.name(), file.into())).collect()
+    };
+    let picked = {
+        let context = context.clone();
+        Callback::from(move |event: Event| {
+            let input = event.target_unchecked_into::<HtmlInputElement>();
+            let chosen = files(input.files());
+            input.set_value("");
+            spawn_local(context.clone().open(chosen));
+        })
+    };
+    let dropped = {
+        let context = context.clone();
+        Callback::from(move |event: DragEvent| {
+            event.prevent_default();
+            spawn_local(context.clone().open(files(event.data_transfer().and_then(|data| data.files()))));
+        })
+    };
+    let pasted = {
+        let context = context.clone();
+        Callback::from(move |event: Event| {
+            let Some(data) = event.dyn_ref::<web_sys::ClipboardEvent>().and_then(web_sys::ClipboardEvent::clipboard_data) else { return };
+            event.prevent_default();
+            let mut chosen = files(data.files());
+            let typed = data.get_data("text").unwrap_or_default();
+            if chosen.is_empty() && !typed.is_empty() {
+                let bytes = js_sys::Uint8Array::from(typed.as_bytes());
+                chosen.push((context.text(words::PASTED_NAME).to_owned(), bytes.into()));
+            }
+            spawn_local(context.clone().open(chosen));
+        })
+    };
+    let over = Callback::from(|event: DragEvent| event.prevent_default());
+    let made_up = {
+        let context = context.clone();
+        Callback::from(move |_: MouseEvent| spawn_local(context.clone().made_up()))
+    };
+    html! {
+        <>
+            <p class="soft">{ context.text(words::LOGS_HELP) }</p>
+            <div class="drop" tabindex="0" role="group" aria-label={context.text(words::OPEN_LOGS)} ondragover={over} ondrop={dropped} onpaste={pasted}>
+                <label class="go pick">
+                    { context.text(words::OPEN_LOGS) }
+                    <input type="file" multiple=true class="sr" id="open-logs" onchange={picked} />
+                </label>
+                <span class="soft">{ context.text(words::OR_DROP) }</span>
+            </div>
+            if empty { <p><button type="button" onclick={made_up}>{ context.text(words::MADE_UP) }</button></p> }
+        </>
+    }
+}
+
+fn working(context: &Context, busy: &Busy) -> Html {
+    let seconds = ((js_sys::Date::now() - busy.since) / 1000.0).max(0.001);
+    let msg = if busy.dividing { words::DIVIDING } else { words::READING };
+    let said = say(msg)
+        .typed("name", busy.name.clone())
+        .num("share", Quantity::Share, busy.share)
+        .num("rows", Quantity::Count, busy.rows)
+        .num("rate", Quantity::Count, (busy.rows / seconds).round());
+    let stop = {
+        let (context, id) = (context.clone(), busy.id);
+        Callback::from(move |_: MouseEvent| context.client.cancel(id))
+    };
+    html! {
+        <p class="progress">
+            { said.text(context.style) }
+            <button type="button" onclick={stop}>{ context.text(words::STOP) }</button>
+        </p>
+    }
+}
+
+/// What was understood of a log, and how to read it otherwise.
+fn log(context: &Context, view: &LogView, runs: &[Logged], draft: &Draft) -> Html {
+    let text = |msg| context.text(msg);
+    let run = runs.iter().find(|run| run.hash == view.hash);
+    let summary = {
+        let rows = number::show(view.rows, Quantity::Count, context.style);
+        format!("{} · {} · {rows}", view.name, moment::show(view.duration_s))
+    };
+    let set = run.map(|run| {
+        let path = Path::cell("run", run.run, "set");
+        let (act, now) = (context.act.clone(), draft.get(path).to_owned());
+        let onchange = Callback::from(move |event: Event| {
+            act.emit(Act::Set(path, event.target_unchecked_into::<HtmlSelectElement>().value()));
+        });
+        let sets = crate::sheets::runs::sets();
+        html! {
+            <label class="set">
+                <span>{ text(words::WHICH_SET) }</span>
+                <select class="choice" {onchange}>
+                    for choice in sets {
+                        <option value={choice.key} selected={if now.is_empty() { choice.key == "before" } else { choice.key == now }}>
+                            { text(choice.label) }
+                        </option>
+                    }
+                </select>
+            </label>
+        }
+    });
+    let button = |msg: Msg, act: Callback<MouseEvent>| html! { <button type="button" onclick={act}>{ text(msg) }</button> };
+    let csv = {
+        let (context, view) = (context.clone(), view.clone());
+        Callback::from(move |_: MouseEvent| spawn_local(context.clone().csv(view.clone())))
+    };
+    let forget = {
+        let (context, hash) = (context.clone(), view.hash.clone());
+        Callback::from(move |_: MouseEvent| spawn_local(context.clone().forget(hash.clone())))
+    };
+    html! {
+        <article class="log" data-log={view.hash.clone()} key={view.hash.clone()}>
+            <h3>{ summary }</h3>
+            { for set }
+            if !view.kept { <p class="note doubt">{ text(words::NOT_KEPT) }</p> }
+            if view.open_dates { <p class="note doubt">{ text(words::DATES_OPEN) }</p> }
+            if view.open_dates { { one_of(context, view, words::CHOOSE_DATES, 3, &order_names(context)) } }
+            if !view.doubts.is_empty() {
+                <div class="doubts">
+                    <p><strong>{ text(words::LOOK_AT) }</strong></p>
+                    for doubt in view.doubts.iter() { <p class="note doubt">{ doubt }</p> }
+                </div>
+            }
+            <details>
+                <summary>{ text(words::UNDERSTOOD) }</summary>
+                <dl class="facts">
+                    for (label, found) in view.facts.iter() { <dt>{ label }</dt><dd>{ found }</dd> }
+                </dl>
+                <p><strong>{ text(words::FIRST_ROWS) }</strong></p>
+                <ul class="first-rows">for row in view.first.iter() { <li>{ row }</li> }</ul>
+            </details>
+            <details>
+                <summary>{ text(words::CHANGE_READING) }</summary>
+                { changing(context, view) }
+            </details>
+            <div class="acts">{ button(words::LOG_CSV, csv) }{ button(words::LOG_FORGET, forget) }</div>
+        </article>
+    }
+}
+
+fn order_names(context: &Context) -> Vec<String> {
+    use crate::files::words::{ORDER_DMY, ORDER_MDY, ORDER_YMD};
+    [ORDER_DMY, ORDER_MDY, ORDER_YMD].map(|msg| context.text(msg).to_owned()).to_vec()
+}
+
+/// A list that changes one of the choices and reads the file again.
+fn one_of(context: &Context, view: &LogView, label: Msg, place: usize, names: &[String]) -> Html {
+    let onchange = {
+        let (context, view) = (context.clone(), view.clone());
+        Callback::from(move |event: Event| {
+            let value = event.target_unchecked_into::<HtmlSelectElement>().value();
+            let mut choices = said(&view);
+            if let (Some(choice), Ok(value)) = (choices.get_mut(place), value.parse::<i32>()) {
+                *choice = f64::from(value);
+            }
+            spawn_local(context.clone().again(view.clone(), choices));
+        })
+    };
+    let now = view.choices.get(place).copied().unwrap_or(-1.0);
+    html! {
+        <label class="set">
+            <span>{ context.text(label) }</span>
+            <select class="choice" {onchange}>
+                <option value="-1">{ context.text(words::FIND_OUT) }</option>
+                if place == 5 { <option value="-2" selected={now < -1.5}>{ context.text(words::NO_TIME_COLUMN) }</option> }
+                for (at, name) in names.iter().enumerate() {
+                    <option value={at.to_string()} selected={(count_to_f64(at) - now).abs() < 0.5}>{ name }</option>
+                }
+            </select>
+        </label>
+    }
+}
+
+/// The choices to read a log again with: those in force, so that only the changed one differs. The step follows the time again.
+fn said(view: &LogView) -> Choices {
+    let mut choices = view.choices;
+    if let [.., clock, _, step, _, _] = &mut choices
+        && *clock > -1.5
+    {
+        *step = -1.0;
+    }
+    choices
+}
+
+fn changing(context: &Context, view: &LogView) -> Html {
+    use crate::files::panel;
+    use crate::files::{Decimal, Encoding, Separator};
+    let names = |msgs: &[Msg]| -> Vec<String> { msgs.iter().map(|msg| context.text(*msg).to_owned()).collect() };
+    let encodings = names(&[Encoding::Utf8, Encoding::Utf16Little, Encoding::Utf16Big, Encoding::Windows1252].map(panel::encoding));
+    let separators = names(&Separator::ALL.map(panel::separator));
+    let decimals = names(&[Decimal::Point, Decimal::Comma].map(panel::decimal));
+    let beyond = names(&[words::BEYOND_LIMIT, words::BEYOND_SILENT, words::BEYOND_LEFT_OUT]);
+    let step = {
+        let (context, view) = (context.clone(), view.clone());
+        Callback::from(move |event: Event| {
+            let typed = event.target_unchecked_into::<HtmlInputElement>().value();
+            let mut choices = view.choices;
+            if let (Some(step), Some(seconds)) = (choices.get_mut(7), moment::read(&typed).filter(|seconds| *seconds > 0.0)) {
+                *step = seconds;
+                spawn_local(context.clone().again(view.clone(), choices));
+            } else {
+                context.tell.emit(context.text(words::BAD_MOMENT).to_owned());
+            }
+        })
+    };
+    html! {
+        <div class="changing">
+            { one_of(context, view, words::LEVEL_COLUMN, 4, &view.columns) }
+            { one_of(context, view, words::TIME_COLUMN, 5, &view.columns) }
+            { one_of(context, view, words::DATE_ORDER, 3, &order_names(context)) }
+            { one_of(context, view, words::SEPARATOR, 1, &separators) }
+            { one_of(context, view, words::DECIMAL, 2, &decimals) }
+            { one_of(context, view, words::ENCODING, 0, &encodings) }
+            { one_of(context, view, words::BEYOND, 8, &beyond) }
+            <label class="set">
+                <span>{ context.text(words::STEP) }</span>
+                <input type="text" inputmode="decimal" value={link::field_text(view.step_s)} onchange={step} />
+            </label>
+        </div>
+    }
+}
+
+/// The curve with its phases, and the phases as a list to type in.
+fn divided(
+    context: &Context,
+    logs: &[LogView],
+    runs: &[Logged],
+    run: &Logged,
+    view: &LogView,
+    selected: &UseStateHandle<String>,
+    props: &LogsProps,
+) -> Html {
+    let text = |msg| context.text(msg);
+    let draft = props.state.draft();
+    let all = stretches::of(run, view.duration_s);
+    let choose = {
+        let selected = selected.clone();
+        Callback::from(move |event: Event| selected.set(event.target_unchecked_into::<HtmlSelectElement>().value()))
+    };
+    let here: Vec<&Logged> = runs.iter().filter(|run| logs.iter().any(|log| log.hash == run.hash)).collect();
+    let again = {
+        let (context, view) = (context.clone(), view.clone());
+        Callback::from(move |_: MouseEvent| {
+            let (context, view) = (context.clone(), view.clone());
+            spawn_local(async move { context.divide(&view, "").await });
+        })
+    };
+    html! {
+        <section class="divided" aria-labelledby="h-phases">
+            <h3 id="h-phases">{ say(words::PHASES_OF).typed("name", run.name.clone()).text(context.style) }</h3>
+            if here.len() > 1 {
+                <label class="set">
+                    <span>{ text(words::WHOSE_PHASES) }</span>
+                    <select class="choice" onchange={choose}>
+                        for other in here { <option value={other.hash.clone()} selected={other.hash == run.hash}>{ &other.name }</option> }
+                    </select>
+                </label>
+            }
+            <p class="soft">{ text(words::PHASES_OF_HELP) }</p>
+            <ol class="stretches">
+                for (place, stretch) in all.iter().enumerate() { { one_stretch(context, run, &all, place, stretch, draft) } }
+            </ol>
+            <div class="acts"><button type="button" onclick={again}>{ text(words::FIND_AGAIN) }</button></div>
+        </section>
+    }
+}
+
+/// One stretch: its phase, its start, and what can be done with it.
+fn one_stretch(context: &Context, run: &Logged, all: &[Stretch], place: usize, stretch: &Stretch, draft: &Draft) -> Html {
+    let text = |msg| context.text(msg);
+    let named = |msg: Msg| say(msg).num("number", Quantity::Count, count_to_f64(place + 1)).text(context.style);
+    let edit = |change: Rc<Redivide>| {
+        let (context, run, all) = (context.clone(), run.clone(), all.to_vec());
+        move || {
+            let mut all = all.clone();
+            change(&mut all);
+            context.divided(&run.hash, run.run, &all);
+        }
+    };
+    let press = |change: Rc<Redivide>| {
+        let act = edit(change);
+        Callback::from(move |_: MouseEvent| act())
+    };
+    let phase = {
+        let (context, run, all) = (context.clone(), run.clone(), all.to_vec());
+        Callback::from(move |event: Event| {
+            let value = event.target_unchecked_into::<HtmlSelectElement>().value();
+            let mut all = all.clone();
+            let Some(stretch) = all.get_mut(place) else { return };
+            if value == "new" {
+                let style = context.style;
+                let made = {
+                    let mut draft = context.draft.borrow().clone();
+                    let name = new_name(&draft, style);
+                    draft::add_phase(&mut draft, &name)
+                };
+                stretch.phase = made;
+                context.act.emit(Act::edit(move |_, draft| {
+                    let name = new_name(draft, style);
+                    draft::add_phase(draft, &name);
+                }));
+            } else {
+                stretch.phase = value.parse().ok();
+            }
+            context.divided(&run.hash, run.run, &all);
+        })
+    };
+    let from = {
+        let (context, run, all) = (context.clone(), run.clone(), all.to_vec());
+        Callback::from(move |event: Event| {
+            let input = event.target_unchecked_into::<HtmlInputElement>();
+            let mut all = all.clone();
+            if let Some(seconds) = moment::read(&input.value()) {
+                stretches::move_edge(&mut all, place, seconds);
+                context.divided(&run.hash, run.run, &all);
+            } else {
+                context.tell.emit(context.text(words::BAD_MOMENT).to_owned());
+            }
+            input.set_value(&moment::show(all.get(place).map_or(0.0, |stretch| stretch.from_s)));
+        })
+    };
+    let split = press(Rc::new(move |all| stretches::split(all, place)));
+    let join = press(Rc::new(move |all| stretches::join(all, place)));
+    let rows = draft.rows("phase").iter().filter(|row| !draft.get(Path::cell("phase", **row, "name")).trim().is_empty());
+    html! {
+        <li class="stretch">
+            <select class="choice" aria-label={named(words::STRETCH_PHASE)} onchange={phase}>
+                <option value="" selected={stretch.phase.is_none()}>{ text(words::LEFT_OUT) }</option>
+                for row in rows {
+                    <option value={row.to_string()} selected={stretch.phase == Some(*row)}>{ draft.get(Path::cell("phase", *row, "name")) }</option>
+                }
+                <option value="new">{ text(words::ONE_MORE) }</option>
+            </select>
+            <input type="text" inputmode="text" class="moment" aria-label={named(words::STRETCH_FROM)} value={moment::show(stretch.from_s)} onchange={from} />
+            <span class="until">{ "– " }{ moment::show(stretch.to_s) }</span>
+            <span class="acts">
+                <button type="button" aria-label={named(words::SPLIT_NAMED)} onclick={split}>{ text(words::SPLIT) }</button>
+                if place + 1 < all.len() {
+                    <button type="button" aria-label={named(words::JOIN_NAMED)} onclick={join}>{ text(words::JOIN) }</button>
+                }
+            </span>
+        </li>
+    }
+}
