@@ -68,8 +68,11 @@ fn tenths_of(bytes: [u8; 5], decimal: u8) -> Option<(i16, usize)> {
         return None;
     };
     let [hundreds, tens, ones, tenths] = [hundreds, tens, ones, tenths].map(digit);
+    if hundreds >= 2 || tens.max(ones).max(tenths) >= 10 {
+        return None;
+    }
     let value = i16::from(hundreds) * 1000 + i16::from(tens) * 100 + i16::from(ones) * 10 + i16::from(tenths);
-    (hundreds < 2 && tens < 10 && ones < 10 && tenths < 10 && value > 0).then_some((value, long))
+    (value > 0).then_some((value, long))
 }
 
 impl Shape {

@@ -217,7 +217,17 @@ impl Rows {
         if lines.iter().all(|line| line.trim_ascii().is_empty()) && whole {
             return Err(FileError::Empty);
         }
-        let dialect = sniff::sniff(&lines, wanted).map_err(|stuck| explain(stuck, &lines))?;
+        let mut dialect = sniff::sniff(&lines, wanted).map_err(|stuck| explain(stuck, &lines))?;
+        // Rows of another look may stand before the first of the usual one.
+        let mut cells = Vec::new();
+        while let Some(line) = dialect.first.checked_sub(1).and_then(|place| lines.get(place)) {
+            cells::split(line, dialect.separator, &mut cells);
+            let level = cells.get(dialect.level).map(|cell| cells::level(cell.of(line), dialect.decimal.byte()));
+            if !matches!(level, Some(Ok(_))) || dialect.plan_time(line, &cells, &Raw::default(), 0).is_none() {
+                break;
+            }
+            dialect.first -= 1;
+        }
         let head_lines = lines.iter().take(dialect.first).map(|line| masked(line)).filter(|line| !line.is_empty()).collect();
         let setting = dialect.columns.iter().position(|column| {
             let name = names::folded(&column.name);
