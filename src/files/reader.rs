@@ -740,6 +740,10 @@ impl Dialect {
                     ticks += round(number.value() * 10.0);
                 }
                 if self.rules.calendar {
+                    // A day has no more than its own hours; 24:00 is its end.
+                    if !(0..=DAY).contains(&ticks) {
+                        return None;
+                    }
                     let date = stamp.date.or_else(|| raw.dates.last().copied())?;
                     let clock = clock.filter(|_| millis.is_none() && !minutes).map(|clock| (clock, own.start));
                     return Some(Time { date: Some(date), day: 0, tick: ticks, clock });
