@@ -18,6 +18,7 @@ impl Cell {
 }
 
 /// Splits a line; what `cells` held before is dropped.
+#[inline(never)]
 pub(super) fn split(line: &[u8], separator: Separator, cells: &mut Vec<Cell>) {
     cells.clear();
     if let Some(byte) = separator.byte() {
@@ -198,6 +199,7 @@ impl Number<'_> {
 }
 
 /// Reads a whole cell as a number. With a decimal sign given, the other one may group thousands; without, either will do.
+#[inline(never)]
 pub(super) fn number(cell: &[u8], decimal: Option<u8>) -> Option<Number<'_>> {
     let mut at = 0;
     let byte = |at: usize| cell.get(at).copied();
@@ -311,6 +313,7 @@ pub(super) struct Reading {
 const LEVELS: std::ops::RangeInclusive<f64> = -30.0..=200.0;
 
 /// Reads a level cell.
+#[inline(never)]
 pub(super) fn level(cell: &[u8], decimal: u8) -> Result<Reading, Void> {
     if cell.is_empty() {
         return Err(Void::Empty);

@@ -77,6 +77,7 @@ fn tenths_of(bytes: [u8; 5], decimal: u8) -> Option<(i16, usize)> {
 
 impl Shape {
     /// Learns a row's shape. `clock` stands at `clock_at` in the line, the level's digits at `level`, its cell ends at `cell_end`.
+    #[inline(never)]
     pub(super) fn learn(
         line: &[u8],
         clock: RawClock,

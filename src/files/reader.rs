@@ -20,7 +20,7 @@ use crate::units::Weighting;
 /// How many bytes are looked at before the first row is read.
 const HEAD: usize = 32 * 1024;
 /// How many of their lines.
-const HEAD_LINES: usize = 400;
+const HEAD_LINES: usize = 200;
 /// No row of a log is longer, bytes.
 pub(super) const LONGEST: usize = 64 * 1024;
 /// The most rows that are held: 32 MB of levels in tenths.
@@ -185,6 +185,7 @@ fn line_end(bytes: &[u8]) -> Option<(usize, usize)> {
 
 impl Rows {
     /// Finds out how the file is written and reads what has come.
+    #[inline(never)]
     fn begin(wanted: &Wanted, head: &[u8], whole: bool) -> Result<Self, FileError> {
         if head.is_empty() {
             return Err(FileError::Empty);
@@ -366,6 +367,7 @@ impl Rows {
     }
 
     /// Reads one line.
+    #[inline(never)]
     fn read(&mut self, raw: &[u8]) {
         self.line = self.line.saturating_add(1);
         if decode::is_plain(raw) {
@@ -529,6 +531,7 @@ impl Rows {
     }
 
     /// Puts it all together.
+    #[inline(never)]
     fn finish(mut self, wanted: &Wanted, hash: u64, bytes: u64) -> Result<Log, FileError> {
         let mut rest = Vec::new();
         self.wide.finish(&mut rest);
@@ -718,6 +721,7 @@ impl Time {
 
 impl Dialect {
     /// The time of a row; nothing when it cannot be read.
+    #[inline(never)]
     fn plan_time(&self, line: &[u8], cells: &[Cell], raw: &Raw, counted: i64) -> Option<Time> {
         let cell = |column: usize| cells.get(column).copied().unwrap_or_default();
         match self.plan {

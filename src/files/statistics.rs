@@ -58,6 +58,7 @@ pub struct Statistics {
 ///
 /// ISO 1996-1 for Leq and for percentiles as levels exceeded, from memory; the interpolation is the one that numpy's
 /// `percentile` does by default.
+#[inline(never)]
 pub fn statistics(log: &Log) -> Statistics {
     match &log.levels {
         Levels::Tenths(values) => of_steps(log, values, LOWEST_TENTHS, TENTHS, 10.0),
@@ -70,24 +71,10 @@ pub fn statistics(log: &Log) -> Statistics {
 fn of_steps(log: &Log, values: &[i16], lowest: i16, steps: usize, per_db: f64) -> Statistics {
     let level = |place: usize| (count_to_f64(place) + f64::from(lowest)) / per_db;
     let energies: Vec<f64> = (0..steps).map(|place| Level(level(place)).to_energy().0).collect();
-    let place = |value: i16| usize::try_from(i32::from(value) - i32::from(lowest)).unwrap_or(0).min(steps - 1);
-    let energy = |value: &i16| energies.get(place(*value)).copied().unwrap_or(0.0);
-    // Two tables, so that equal neighbours do not wait for each other.
+    let table = Table { lowest, energies: &energies };
     let mut counts = [vec![0_u32; steps], vec![0_u32; steps]];
-    let [even, odd] = &mut counts;
-    let (pairs, last) = values.as_chunks::<2>();
-    for [one, other] in pairs {
-        if let Some(count) = even.get_mut(place(*one)) {
-            *count += 1;
-        }
-        if let Some(count) = odd.get_mut(place(*other)) {
-            *count += 1;
-        }
-    }
-    for value in last {
-        if let Some(count) = even.get_mut(place(*value)) {
-            *count += 1;
-        }
+    for piece in values.chunks(PIECE) {
+        table.count(piece, &mut counts);
     }
     let [even, odd] = counts;
     let counts: Vec<u32> = even.iter().zip(&odd).map(|(one, other)| one + other).collect();
@@ -102,21 +89,68 @@ fn of_steps(log: &Log, values: &[i16], lowest: i16, steps: usize, per_db: f64) -
         level(place.unwrap_or(0))
     };
     let extremes = (level(counts.iter().rposition(filled).unwrap_or(0)), level(counts.iter().position(filled).unwrap_or(0)));
-    let below: f64 = log.marks.iter().filter(|mark| mark.below).flat_map(|mark| marked(values, *mark)).map(energy).sum();
+    let below: f64 = log.marks.iter().filter(|mark| mark.below).map(|mark| table.sum(marked(values, *mark))).sum();
     let sums = Sums { total, below };
-    put_together(log, &sums, extremes, at, |minutes| by_minute(log, values, energy, minutes))
+    put_together(log, &sums, extremes, at, |minutes| by_minute(log, values, |values| table.sum(values), minutes))
+}
+
+/// How many rows are gone through at a time. Browsers make fast code of a function between two calls of it, so that one long call
+/// would go at the slow code's pace.
+const PIECE: usize = 4096;
+
+/// The energies of whole steps of a decibel.
+#[derive(Clone, Copy)]
+struct Table<'a> {
+    lowest: i16,
+    energies: &'a [f64],
+}
+
+impl Table<'_> {
+    fn place(self, value: i16) -> usize {
+        usize::try_from(i32::from(value) - i32::from(self.lowest)).unwrap_or(0)
+    }
+
+    /// Counts each step. In two tables, so that equal neighbours do not wait for each other.
+    #[inline(never)]
+    fn count(self, values: &[i16], counts: &mut [Vec<u32>; 2]) {
+        let [even, odd] = counts;
+        let (pairs, last) = values.as_chunks::<2>();
+        for [one, other] in pairs {
+            if let Some(count) = even.get_mut(self.place(*one)) {
+                *count += 1;
+            }
+            if let Some(count) = odd.get_mut(self.place(*other)) {
+                *count += 1;
+            }
+        }
+        for value in last {
+            if let Some(count) = even.get_mut(self.place(*value)) {
+                *count += 1;
+            }
+        }
+    }
+
+    /// The energies of some rows together.
+    #[inline(never)]
+    fn sum(self, values: &[i16]) -> f64 {
+        values.iter().map(|value| self.energies.get(self.place(*value)).copied().unwrap_or(0.0)).sum()
+    }
 }
 
 /// From levels of any fineness.
 fn of_singles(log: &Log, values: &[f32]) -> Statistics {
-    let energy = |value: &f32| Level(f64::from(*value)).to_energy().0;
-    let total: f64 = values.iter().map(energy).sum();
+    let total: f64 = values.chunks(PIECE).map(sum_of_singles).sum();
     let mut sorted = values.to_vec();
     sorted.sort_unstable_by(f32::total_cmp);
     let at = |rank: usize| sorted.get(rank).copied().map_or(0.0, f64::from);
     let extremes = (at(values.len().saturating_sub(1)), at(0));
-    let below: f64 = log.marks.iter().filter(|mark| mark.below).flat_map(|mark| marked(values, *mark)).map(energy).sum();
-    put_together(log, &Sums { total, below }, extremes, at, |minutes| by_minute(log, values, energy, minutes))
+    let below: f64 = log.marks.iter().filter(|mark| mark.below).map(|mark| sum_of_singles(marked(values, *mark))).sum();
+    put_together(log, &Sums { total, below }, extremes, at, |minutes| by_minute(log, values, sum_of_singles, minutes))
+}
+
+#[inline(never)]
+fn sum_of_singles(values: &[f32]) -> f64 {
+    values.iter().map(|value| Level(f64::from(*value)).to_energy().0).sum()
 }
 
 fn marked<T>(values: &[T], mark: Mark) -> &[T] {
@@ -163,7 +197,7 @@ fn put_together(
 }
 
 /// Goes through the rows minute by minute of the clock.
-fn by_minute<T>(log: &Log, values: &[T], energy: impl Fn(&T) -> f64, out: &mut Vec<Minute>) {
+fn by_minute<T>(log: &Log, values: &[T], energy: impl Fn(&[T]) -> f64, out: &mut Vec<Minute>) {
     let origin = log.start.clock_s.map_or(0, |clock| round(clock * i64_to_f64(SECOND)));
     let mut silent = log.silent_rows().iter().copied().filter(|mark| mark.below).peekable();
     let mut current: Option<(i64, f64, u32)> = None;
@@ -186,12 +220,12 @@ fn by_minute<T>(log: &Log, values: &[T], energy: impl Fn(&T) -> f64, out: &mut V
             let minute = at.div_euclid(MINUTE);
             let many = rows_left(*span, at, minute).min(end - row);
             let rows = values.get(row..row + many).unwrap_or_default();
-            let mut sum: f64 = rows.iter().map(&energy).sum();
+            let mut sum = energy(rows);
             // Rows that count as silent give nothing back.
             while let Some(mark) = silent.peek() {
                 let (from, to) = ((mark.row as usize).max(row), ((mark.row + mark.count) as usize).min(row + many));
                 if from < to {
-                    sum -= values.get(from..to).unwrap_or_default().iter().map(&energy).sum::<f64>();
+                    sum -= energy(values.get(from..to).unwrap_or_default());
                 }
                 if (mark.row + mark.count) as usize > row + many {
                     break;
