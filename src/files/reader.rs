@@ -9,7 +9,7 @@ use super::decode::{self, Wide};
 use super::error::{self, FileError, Thing};
 use super::fast::Shape;
 use super::hash::Hash;
-use super::log::{Levels, Log, Mark, row_of};
+use super::log::{Counts, Levels, Log, Mark, row_of};
 use super::names;
 use super::sniff::{self, Dialect, Plan, Since, Stuck, uncommented};
 use super::timeline::{self, Raw, Timeline, i64_to_f64, round};
@@ -573,10 +573,11 @@ impl Rows {
         }
         self.drop_repeated(&mut timeline);
         let start = self.start(&timeline);
-        self.ask(&timeline, step_s, &mut questions);
+        let counts = Counts::of(&self.levels);
+        self.ask(&timeline, step_s, counts.as_ref(), &mut questions);
         let first = self.first_rows(&timeline, read);
         let understood = self.understood(wanted, &timeline, questions, step_s, bytes);
-        let mut log = Log { levels: self.levels, spans: timeline.spans, marks: self.marks, start, hash, understood };
+        let mut log = Log { levels: self.levels, spans: timeline.spans, marks: self.marks, counts, start, hash, understood };
         log.understood.first = first
             .into_iter()
             .filter_map(|(line, row)| {
@@ -636,7 +637,7 @@ impl Rows {
     }
 
     /// What a person should look at.
-    fn ask(&mut self, timeline: &Timeline, step_s: f64, questions: &mut Vec<Question>) {
+    fn ask(&self, timeline: &Timeline, step_s: f64, counts: Option<&Counts>, questions: &mut Vec<Question>) {
         if self.mixed || self.weightings.count_ones() > 1 {
             questions.retain(|question| *question != Question::MixedWeighting);
             questions.push(Question::MixedWeighting);
@@ -658,7 +659,7 @@ impl Rows {
         if lost > 0 {
             questions.push(Question::OutOfRangeLost);
         }
-        super::doubts::ask(&self.levels, self.whole, questions);
+        super::doubts::ask(&self.levels, counts, self.whole, questions);
     }
 
     fn understood(&mut self, wanted: &Wanted, timeline: &Timeline, questions: Vec<Question>, step_s: f64, bytes: u64) -> Understood {

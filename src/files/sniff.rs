@@ -312,7 +312,7 @@ impl Stats {
         self.decimals = self.decimals.max(number.decimals);
         let value = number.value();
         self.in_range += usize::from((10.0..=140.0).contains(&value));
-        if self.values.len() < 400 {
+        if self.values.len() < 100 {
             self.values.push(value);
         }
         if !number.unit.is_empty() {

@@ -1,21 +1,12 @@
 //! The usual figures of a whole log.
 
 use super::clock::SECOND;
-use super::log::{Levels, Log, Mark};
+use super::log::{Counts, Levels, Log, Mark, PIECE, place};
 use super::timeline::{Span, i64_to_f64, round};
 use crate::units::{Energy, Level, count_to_f64};
 
 /// Ticks in a minute.
 const MINUTE: i64 = 60 * SECOND;
-/// The lowest level there can be in a table of energies, in its smallest steps: −30 dB.
-const LOWEST_TENTHS: i16 = -300;
-/// The same in hundredths.
-const LOWEST_HUNDREDTHS: i16 = -3000;
-/// So many tenths of a decibel from the lowest level to the highest, 200 dB, both included.
-const TENTHS: usize = 2301;
-/// The same in hundredths.
-const HUNDREDTHS: usize = 23_001;
-
 /// The energy average of the rows that begin within one minute of the clock.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Minute {
@@ -60,43 +51,32 @@ pub struct Statistics {
 /// `percentile` does by default.
 #[inline(never)]
 pub fn statistics(log: &Log) -> Statistics {
-    match &log.levels {
-        Levels::Tenths(values) => of_steps(log, values, LOWEST_TENTHS, TENTHS, 10.0),
-        Levels::Hundredths(values) => of_steps(log, values, LOWEST_HUNDREDTHS, HUNDREDTHS, 100.0),
-        Levels::Single(values) => of_singles(log, values),
+    match (&log.levels, &log.counts) {
+        (Levels::Tenths(values) | Levels::Hundredths(values), Some(counts)) => of_steps(log, values, counts),
+        (Levels::Single(values), _) => of_singles(log, values),
+        (_, None) => of_singles(log, &log.levels(0..log.len()).collect::<Vec<f32>>()),
     }
 }
 
-/// From whole steps of a decibel: a count for each step gives everything but the minutes.
-fn of_steps(log: &Log, values: &[i16], lowest: i16, steps: usize, per_db: f64) -> Statistics {
-    let level = |place: usize| (count_to_f64(place) + f64::from(lowest)) / per_db;
-    let energies: Vec<f64> = (0..steps).map(|place| Level(level(place)).to_energy().0).collect();
-    let table = Table { lowest, energies: &energies };
-    let mut counts = [vec![0_u32; steps], vec![0_u32; steps]];
-    for piece in values.chunks(PIECE) {
-        table.count(piece, &mut counts);
-    }
-    let [even, odd] = counts;
-    let counts: Vec<u32> = even.iter().zip(&odd).map(|(one, other)| one + other).collect();
-    let total: f64 = counts.iter().zip(&energies).map(|(count, energy)| f64::from(*count) * energy).sum();
-    let filled = |count: &u32| *count > 0;
+/// From whole steps of a decibel: the count of each gives everything but the minutes.
+#[inline(never)]
+fn of_steps(log: &Log, values: &[i16], counts: &Counts) -> Statistics {
+    let energies: Vec<f64> = (0..counts.each.len()).map(|place| Level(counts.level(place)).to_energy().0).collect();
+    let table = Table { lowest: counts.lowest, energies: &energies };
+    let total: f64 = counts.each.iter().zip(&energies).map(|(count, energy)| f64::from(*count) * energy).sum();
     let at = |rank: usize| {
         let mut passed = 0;
-        let place = counts.iter().position(|count| {
+        let place = counts.each.iter().position(|count| {
             passed += *count as usize;
             passed > rank
         });
-        level(place.unwrap_or(0))
+        counts.level(place.unwrap_or(0))
     };
-    let extremes = (level(counts.iter().rposition(filled).unwrap_or(0)), level(counts.iter().position(filled).unwrap_or(0)));
+    let (lowest, highest) = counts.ends();
+    let extremes = (counts.level(highest), counts.level(lowest));
     let below: f64 = log.marks.iter().filter(|mark| mark.below).map(|mark| table.sum(marked(values, *mark))).sum();
-    let sums = Sums { total, below };
-    put_together(log, &sums, extremes, at, |minutes| by_minute(log, values, |values| table.sum(values), minutes))
+    put_together(log, &Sums { total, below }, extremes, at, |minutes| by_minute(log, values, |values| table.sum(values), minutes))
 }
-
-/// How many rows are gone through at a time. Browsers make fast code of a function between two calls of it, so that one long call
-/// would go at the slow code's pace.
-const PIECE: usize = 4096;
 
 /// The energies of whole steps of a decibel.
 #[derive(Clone, Copy)]
@@ -106,34 +86,10 @@ struct Table<'a> {
 }
 
 impl Table<'_> {
-    fn place(self, value: i16) -> usize {
-        usize::try_from(i32::from(value) - i32::from(self.lowest)).unwrap_or(0)
-    }
-
-    /// Counts each step. In two tables, so that equal neighbours do not wait for each other.
-    #[inline(never)]
-    fn count(self, values: &[i16], counts: &mut [Vec<u32>; 2]) {
-        let [even, odd] = counts;
-        let (pairs, last) = values.as_chunks::<2>();
-        for [one, other] in pairs {
-            if let Some(count) = even.get_mut(self.place(*one)) {
-                *count += 1;
-            }
-            if let Some(count) = odd.get_mut(self.place(*other)) {
-                *count += 1;
-            }
-        }
-        for value in last {
-            if let Some(count) = even.get_mut(self.place(*value)) {
-                *count += 1;
-            }
-        }
-    }
-
     /// The energies of some rows together.
     #[inline(never)]
     fn sum(self, values: &[i16]) -> f64 {
-        values.iter().map(|value| self.energies.get(self.place(*value)).copied().unwrap_or(0.0)).sum()
+        values.iter().map(|value| self.energies.get(place(*value, self.lowest)).copied().unwrap_or(0.0)).sum()
     }
 }
 

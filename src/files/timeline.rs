@@ -91,6 +91,7 @@ impl Raw {
 
 /// What the reading of times rests on.
 #[derive(Clone, Copy, Debug)]
+#[expect(clippy::struct_excessive_bools, reason = "each is one thing that is known of the clock")]
 pub(super) struct Rules {
     /// Days are places in the list of dates, rather than numbers.
     pub(super) calendar: bool,

@@ -135,7 +135,7 @@ fn a_clock_without_dates_passes_midnight() {
 #[test]
 fn dates_that_can_be_read_two_ways_are_said_to_be_so() {
     let rows = |dates: [&str; 3]| {
-        let lines: String = dates.iter().map(|date| format!("{date};23:59:59;41,2\n{date};23:59:58;41,3\n")).collect();
+        let lines = dates.map(|date| format!("{date};23:59:59;41,2\n{date};23:59:58;41,3\n")).concat();
         format!("Datum;Zeit;LAF\n{lines}")
     };
     let dates = |text: &str| log(text).understood().dates.unwrap();
@@ -242,7 +242,7 @@ fn sessions_stacked_in_one_file_are_one_log_with_a_gap() {
 fn one_endless_line_is_refused_early() {
     let mut reader = Reader::new(&Wanted::default());
     reader.push(D1.as_bytes());
-    reader.push(&[b'\n'; 33_000]);
+    reader.push(&vec![b'\n'; 33_000]);
     for _ in 0..20 {
         reader.push(&[b'7'; 10_000]);
     }

@@ -2,6 +2,8 @@
 
 /// Every kind of dialect, in combination, against a truth the generator knows.
 mod crossed;
+/// The two made-up logs of the engraver.
+mod engraver;
 /// What people drop by mistake, and what is said then.
 mod mistakes;
 /// General-purpose libraries that do a part of the same.

@@ -27,7 +27,7 @@ fn quoted_cells_are_split_as_by_the_crate_csv() {
         let _ = writeln!(text, "{}", join(names));
         for row in 0..12 {
             let mut cells = vec![format!("19:00:{row:02}")];
-            let mut words = |count: usize, dice: &mut Dice| (0..count).map(|_| format!("\"{}\"", dice.pick(&parts))).collect::<Vec<_>>();
+            let words = |count: usize, dice: &mut Dice| (0..count).map(|_| format!("\"{}\"", dice.pick(&parts))).collect::<Vec<_>>();
             cells.extend(words(before, &mut dice));
             cells.push(format!("\"{}.{}\"", 40 + dice.below(9), dice.below(10)));
             cells.extend(words(after, &mut dice));
@@ -92,7 +92,7 @@ fn fingerprints_are_those_of_the_package_xxhash() {
 #[test]
 fn averages_and_percentiles_are_those_of_numpy() {
     let tenths = |k: u32| f64::from(412 + (k * k * 7 + k * 13) % 211) / 10.0;
-    let file = |level: &dyn Fn(u32) -> f64| {
+    let written = |level: &dyn Fn(u32) -> f64| {
         (0..500).fold(String::from("t[s],LAF\n"), |mut out, k| {
             let _ = writeln!(out, "{k},{:.7}", level(k));
             out
@@ -110,7 +110,7 @@ fn averages_and_percentiles_are_those_of_numpy() {
     };
     check(&log(&plain), [54.904_155_665, 60.4, 50.8, 43.5, 62.1, 41.2], 1e-8);
     // Held as singles, whose last digit is worth some millionths of a decibel.
-    let fine = log(&file(&|k| tenths(k) + f64::from(k) / 997.0));
+    let fine = log(&written(&|k| tenths(k) + f64::from(k) / 997.0));
     check(&fine, [55.155_650_710, 60.532_567_703, 51.061_083_250, 43.742_126_379, 62.566_399_198, 41.2], 4e-6);
 }
 
@@ -150,7 +150,7 @@ fn no_spike_is_lost_and_gaps_stay_gaps() {
     for round in 0..60 {
         let mut text = String::from("t[s],LAF\n");
         let mut at = 0;
-        for _ in 0..1 + dice.below(3000) {
+        for _ in 0..=dice.below(3000) {
             let _ = writeln!(text, "{}.{},{}.{}", at / 10, at % 10, 30 + dice.below(50), dice.below(10));
             at += if dice.chance(0.003) { 50 + dice.below(900) } else { 5 };
         }
@@ -234,7 +234,7 @@ fn changed(dice: &mut Dice) -> Vec<u8> {
     let mut bytes: Vec<u8> = if dice.chance(0.05) {
         (0..dice.below(600)).map(|_| u8::try_from(dice.below(256)).unwrap()).collect()
     } else {
-        (0..1 + dice.below(2)).flat_map(|_| dice.pick(&super::snippets::ALL).bytes()).collect()
+        (0..=dice.below(2)).flat_map(|_| dice.pick(&super::snippets::ALL).bytes()).collect()
     };
     if dice.chance(0.3) {
         // Long enough for rows of the usual shape, and for the end of the first look.
