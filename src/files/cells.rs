@@ -203,6 +203,9 @@ impl Number<'_> {
 pub(super) fn number(cell: &[u8], decimal: Option<u8>) -> Option<Number<'_>> {
     let mut at = 0;
     let byte = |at: usize| cell.get(at).copied();
+    // Of two signs, the last is the decimal one.
+    let last = |sign: u8| cell.iter().rposition(|byte| *byte == sign);
+    let decimal = decimal.or_else(|| last(b'.').zip(last(b',')).map(|(point, comma)| if point > comma { b'.' } else { b',' }));
     let mut bound = None;
     if let Some(mark @ (b'<' | b'>')) = byte(0) {
         bound = Some(if mark == b'<' { Bound::Below } else { Bound::Above });

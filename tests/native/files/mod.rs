@@ -6,6 +6,8 @@ mod crossed;
 mod engraver;
 /// What people drop by mistake, and what is said then.
 mod mistakes;
+/// Ways of writing that are rare, one by one.
+mod oddities;
 /// General-purpose libraries that do a part of the same.
 mod oracles;
 /// Eight invented snippets and what is to be read in them.
