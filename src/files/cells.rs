@@ -18,6 +18,7 @@ impl Cell {
 }
 
 /// Splits a line; what `cells` held before is dropped.
+#[inline(never)]
 pub(super) fn split(line: &[u8], separator: Separator, cells: &mut Vec<Cell>) {
     cells.clear();
     if let Some(byte) = separator.byte() {
@@ -198,9 +199,13 @@ impl Number<'_> {
 }
 
 /// Reads a whole cell as a number. With a decimal sign given, the other one may group thousands; without, either will do.
+#[inline(never)]
 pub(super) fn number(cell: &[u8], decimal: Option<u8>) -> Option<Number<'_>> {
     let mut at = 0;
     let byte = |at: usize| cell.get(at).copied();
+    // Of two signs, the last is the decimal one.
+    let last = |sign: u8| cell.iter().rposition(|byte| *byte == sign);
+    let decimal = decimal.or_else(|| last(b'.').zip(last(b',')).map(|(point, comma)| if point > comma { b'.' } else { b',' }));
     let mut bound = None;
     if let Some(mark @ (b'<' | b'>')) = byte(0) {
         bound = Some(if mark == b'<' { Bound::Below } else { Bound::Above });
@@ -311,6 +316,7 @@ pub(super) struct Reading {
 const LEVELS: std::ops::RangeInclusive<f64> = -30.0..=200.0;
 
 /// Reads a level cell.
+#[inline(never)]
 pub(super) fn level(cell: &[u8], decimal: u8) -> Result<Reading, Void> {
     if cell.is_empty() {
         return Err(Void::Empty);

@@ -204,6 +204,7 @@ impl<'a> Walk<'a> {
 }
 
 /// Reads a whole cell as date, time or both, in either order.
+#[inline(never)]
 pub(super) fn stamp(cell: &[u8], dotted: bool) -> Option<Stamp> {
     let mut walk = Walk::new(cell);
     let found = if dotted { None } else { date(&mut walk) };

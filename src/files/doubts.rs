@@ -1,16 +1,16 @@
 //! Whether a series of levels looks like a meter that was set wrongly.
 
-use super::log::Levels;
+use super::log::{Counts, Levels};
 use super::timeline::share;
 use super::understood::Question;
 
 /// How few rows say nothing about the meter's settings.
 const FEW: usize = 20;
 /// How many rows are looked at for two series that take turns.
-const LOOKED_AT: usize = 20_000;
+const LOOKED_AT: usize = 4000;
 
 /// Adds what a person should look at. `whole` says that there are whole decibels only.
-pub(super) fn ask(levels: &Levels, whole: bool, questions: &mut Vec<Question>) {
+pub(super) fn ask(levels: &Levels, counts: Option<&Counts>, whole: bool, questions: &mut Vec<Question>) {
     let rows = levels.len();
     if whole && rows >= 5 {
         questions.push(Question::WholeNumbers);
@@ -18,44 +18,71 @@ pub(super) fn ask(levels: &Levels, whole: bool, questions: &mut Vec<Question>) {
     if rows < FEW {
         return;
     }
-    let (mut lowest, mut highest) = (f32::INFINITY, f32::NEG_INFINITY);
-    let mut falls = false;
-    let mut before = f32::NEG_INFINITY;
-    let (mut at_lowest, mut at_highest) = (0, 0);
-    for level in levels.iter(0..rows) {
-        falls |= level < before;
-        before = level;
-        if level < lowest {
-            lowest = level;
-            at_lowest = 0;
-        }
-        if level > highest {
-            highest = level;
-            at_highest = 0;
-        }
-        at_lowest += usize::from(level <= lowest);
-        at_highest += usize::from(level >= highest);
-    }
-    let spread = highest - lowest;
-    if !falls && spread >= 1.0 {
+    let rising = || levels.iter(0..rows).zip(levels.iter(1..rows)).all(|(before, after)| after >= before);
+    let edges = counts.map_or_else(|| edges_of(levels, rows, whole), |counts| edges_by(counts, whole));
+    let spread = edges.highest - edges.lowest;
+    if spread >= 1.0 && rising() {
         questions.push(Question::NeverFalls);
         return;
     }
     // An edge of the range holds many readings, the next step beside it few.
-    let step = if whole { 1.0 } else { 0.1 };
-    if spread >= 10.0 * step {
-        let near_low = levels.iter(0..rows).filter(|level| *level > lowest && *level < lowest + 1.5 * step).count();
-        let near_high = levels.iter(0..rows).filter(|level| *level < highest && *level > highest - 1.5 * step).count();
+    if spread >= 10.0 * step(whole) {
         let stands_out = |at: usize, near: usize| at >= 5 && at * 50 >= rows && at > 3 * near;
-        if stands_out(at_lowest, near_low) {
-            questions.push(Question::Floor(lowest, share(at_lowest, rows)));
+        if stands_out(edges.at_lowest, edges.near_lowest) {
+            questions.push(Question::Floor(edges.lowest, share(edges.at_lowest, rows)));
         }
-        if stands_out(at_highest, near_high) {
-            questions.push(Question::Ceiling(highest, share(at_highest, rows)));
+        if stands_out(edges.at_highest, edges.near_highest) {
+            questions.push(Question::Ceiling(edges.highest, share(edges.at_highest, rows)));
         }
     }
     if let Some(apart) = alternating(levels, rows.min(LOOKED_AT)) {
         questions.push(Question::Alternating(apart));
+    }
+}
+
+/// The step between two levels, dB.
+const fn step(whole: bool) -> f32 {
+    if whole { 1.0 } else { 0.1 }
+}
+
+/// How many readings stand at the ends of what was met, and one step inside.
+#[derive(Clone, Copy)]
+struct Edges {
+    lowest: f32,
+    highest: f32,
+    at_lowest: usize,
+    at_highest: usize,
+    near_lowest: usize,
+    near_highest: usize,
+}
+
+fn edges_by(counts: &Counts, whole: bool) -> Edges {
+    let (low, high) = counts.ends();
+    #[expect(clippy::cast_possible_truncation, reason = "levels of at most 200 dB")]
+    let level = |place: usize| counts.level(place) as f32;
+    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "one and a half steps of a display: 1 to 150")]
+    let near = (1.5 * f64::from(step(whole)) * counts.per_db) as usize;
+    Edges {
+        lowest: level(low),
+        highest: level(high),
+        at_lowest: counts.between(low, low),
+        at_highest: counts.between(high, high),
+        near_lowest: counts.between(low + 1, low + near),
+        near_highest: high.checked_sub(1).map_or(0, |below| counts.between(high.saturating_sub(near), below)),
+    }
+}
+
+fn edges_of(levels: &Levels, rows: usize, whole: bool) -> Edges {
+    let all = || levels.iter(0..rows);
+    let (lowest, highest) = (all().fold(f32::INFINITY, f32::min), all().fold(f32::NEG_INFINITY, f32::max));
+    let reach = 1.5 * step(whole);
+    Edges {
+        lowest,
+        highest,
+        at_lowest: all().filter(|level| *level <= lowest).count(),
+        at_highest: all().filter(|level| *level >= highest).count(),
+        near_lowest: all().filter(|level| *level > lowest && *level < lowest + reach).count(),
+        near_highest: all().filter(|level| *level < highest && *level > highest - reach).count(),
     }
 }
 

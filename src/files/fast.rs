@@ -68,12 +68,16 @@ fn tenths_of(bytes: [u8; 5], decimal: u8) -> Option<(i16, usize)> {
         return None;
     };
     let [hundreds, tens, ones, tenths] = [hundreds, tens, ones, tenths].map(digit);
+    if hundreds >= 2 || tens.max(ones).max(tenths) >= 10 {
+        return None;
+    }
     let value = i16::from(hundreds) * 1000 + i16::from(tens) * 100 + i16::from(ones) * 10 + i16::from(tenths);
-    (hundreds < 2 && tens < 10 && ones < 10 && tenths < 10 && value > 0).then_some((value, long))
+    (value > 0).then_some((value, long))
 }
 
 impl Shape {
     /// Learns a row's shape. `clock` stands at `clock_at` in the line, the level's digits at `level`, its cell ends at `cell_end`.
+    #[inline(never)]
     pub(super) fn learn(
         line: &[u8],
         clock: RawClock,

@@ -137,6 +137,83 @@ impl Iterator for Iter<'_> {
     }
 }
 
+/// How often each step of a decibel occurs.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Counts {
+    /// The level of the first place, in steps.
+    pub(super) lowest: i16,
+    /// Steps to a decibel.
+    pub(super) per_db: f64,
+    /// From the lowest level there can be to the highest.
+    pub(super) each: Vec<u32>,
+}
+
+/// The lowest and the highest level there can be, dB: what [`super::cells::level`] lets through.
+const LOWEST: i16 = -30;
+const HIGHEST: i16 = 200;
+/// How many rows are gone through at a time. Browsers make fast code of a function between two calls of it; one long call would
+/// go at the slow code's pace.
+pub(super) const PIECE: usize = 4096;
+
+impl Counts {
+    /// Counts levels that are held in whole steps; nothing for those that are not.
+    pub(super) fn of(levels: &Levels) -> Option<Self> {
+        let (values, steps, per_db) = match levels {
+            Levels::Tenths(values) => (values, 10, 10.0),
+            Levels::Hundredths(values) => (values, 100, 100.0),
+            Levels::Single(_) => return None,
+        };
+        let lowest = LOWEST * steps;
+        let places = usize::try_from((HIGHEST - LOWEST) * steps).unwrap_or(0) + 1;
+        // In two tables, so that equal neighbours do not wait for each other.
+        let (mut even, mut odd) = (vec![0; places], vec![0; places]);
+        for piece in values.chunks(PIECE) {
+            count(piece, lowest, &mut even, &mut odd);
+        }
+        let each = even.iter().zip(&odd).map(|(one, other)| one + other).collect();
+        Some(Self { lowest, per_db, each })
+    }
+
+    /// The level of a place, dB.
+    pub(super) fn level(&self, place: usize) -> f64 {
+        (crate::units::count_to_f64(place) + f64::from(self.lowest)) / self.per_db
+    }
+
+    /// The places of the lowest and the highest level met.
+    pub(super) fn ends(&self) -> (usize, usize) {
+        let filled = |count: &u32| *count > 0;
+        (self.each.iter().position(filled).unwrap_or(0), self.each.iter().rposition(filled).unwrap_or(0))
+    }
+
+    /// How many rows lie from one place to another, both included.
+    pub(super) fn between(&self, from: usize, to: usize) -> usize {
+        self.each.get(from..to.saturating_add(1).min(self.each.len())).unwrap_or_default().iter().map(|count| *count as usize).sum()
+    }
+}
+
+/// The place of a level in a table that begins at the lowest.
+pub(super) fn place(value: i16, lowest: i16) -> usize {
+    usize::try_from(i32::from(value) - i32::from(lowest)).unwrap_or(0)
+}
+
+#[inline(never)]
+fn count(values: &[i16], lowest: i16, even: &mut [u32], odd: &mut [u32]) {
+    let (pairs, last) = values.as_chunks::<2>();
+    for [one, other] in pairs {
+        if let Some(count) = even.get_mut(place(*one, lowest)) {
+            *count += 1;
+        }
+        if let Some(count) = odd.get_mut(place(*other, lowest)) {
+            *count += 1;
+        }
+    }
+    for value in last {
+        if let Some(count) = even.get_mut(place(*value, lowest)) {
+            *count += 1;
+        }
+    }
+}
+
 /// Rows one after the other that only say “below” or “above”.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) struct Mark {
@@ -151,6 +228,8 @@ pub struct Log {
     pub(super) levels: Levels,
     pub(super) spans: Vec<Span>,
     pub(super) marks: Vec<Mark>,
+    /// Of all levels, where they are held in whole steps.
+    pub(super) counts: Option<Counts>,
     pub(super) start: Start,
     pub(super) hash: u64,
     pub(super) understood: Understood,

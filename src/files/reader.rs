@@ -9,7 +9,7 @@ use super::decode::{self, Wide};
 use super::error::{self, FileError, Thing};
 use super::fast::Shape;
 use super::hash::Hash;
-use super::log::{Levels, Log, Mark, row_of};
+use super::log::{Counts, Levels, Log, Mark, row_of};
 use super::names;
 use super::sniff::{self, Dialect, Plan, Since, Stuck, uncommented};
 use super::timeline::{self, Raw, Timeline, i64_to_f64, round};
@@ -20,7 +20,7 @@ use crate::units::Weighting;
 /// How many bytes are looked at before the first row is read.
 const HEAD: usize = 32 * 1024;
 /// How many of their lines.
-const HEAD_LINES: usize = 400;
+const HEAD_LINES: usize = 200;
 /// No row of a log is longer, bytes.
 pub(super) const LONGEST: usize = 64 * 1024;
 /// The most rows that are held: 32 MB of levels in tenths.
@@ -185,6 +185,7 @@ fn line_end(bytes: &[u8]) -> Option<(usize, usize)> {
 
 impl Rows {
     /// Finds out how the file is written and reads what has come.
+    #[inline(never)]
     fn begin(wanted: &Wanted, head: &[u8], whole: bool) -> Result<Self, FileError> {
         if head.is_empty() {
             return Err(FileError::Empty);
@@ -217,7 +218,17 @@ impl Rows {
         if lines.iter().all(|line| line.trim_ascii().is_empty()) && whole {
             return Err(FileError::Empty);
         }
-        let dialect = sniff::sniff(&lines, wanted).map_err(|stuck| explain(stuck, &lines))?;
+        let mut dialect = sniff::sniff(&lines, wanted).map_err(|stuck| explain(stuck, &lines))?;
+        // Rows of another look may stand before the first of the usual one.
+        let mut cells = Vec::new();
+        while let Some(line) = dialect.first.checked_sub(1).and_then(|place| lines.get(place)) {
+            cells::split(line, dialect.separator, &mut cells);
+            let level = cells.get(dialect.level).map(|cell| cells::level(cell.of(line), dialect.decimal.byte()));
+            if !matches!(level, Some(Ok(_))) || dialect.plan_time(line, &cells, &Raw::default(), 0).is_none() {
+                break;
+            }
+            dialect.first -= 1;
+        }
         let head_lines = lines.iter().take(dialect.first).map(|line| masked(line)).filter(|line| !line.is_empty()).collect();
         let setting = dialect.columns.iter().position(|column| {
             let name = names::folded(&column.name);
@@ -356,6 +367,7 @@ impl Rows {
     }
 
     /// Reads one line.
+    #[inline(never)]
     fn read(&mut self, raw: &[u8]) {
         self.line = self.line.saturating_add(1);
         if decode::is_plain(raw) {
@@ -519,6 +531,7 @@ impl Rows {
     }
 
     /// Puts it all together.
+    #[inline(never)]
     fn finish(mut self, wanted: &Wanted, hash: u64, bytes: u64) -> Result<Log, FileError> {
         let mut rest = Vec::new();
         self.wide.finish(&mut rest);
@@ -560,10 +573,11 @@ impl Rows {
         }
         self.drop_repeated(&mut timeline);
         let start = self.start(&timeline);
-        self.ask(&timeline, step_s, &mut questions);
+        let counts = Counts::of(&self.levels);
+        self.ask(&timeline, step_s, counts.as_ref(), &mut questions);
         let first = self.first_rows(&timeline, read);
         let understood = self.understood(wanted, &timeline, questions, step_s, bytes);
-        let mut log = Log { levels: self.levels, spans: timeline.spans, marks: self.marks, start, hash, understood };
+        let mut log = Log { levels: self.levels, spans: timeline.spans, marks: self.marks, counts, start, hash, understood };
         log.understood.first = first
             .into_iter()
             .filter_map(|(line, row)| {
@@ -623,7 +637,7 @@ impl Rows {
     }
 
     /// What a person should look at.
-    fn ask(&mut self, timeline: &Timeline, step_s: f64, questions: &mut Vec<Question>) {
+    fn ask(&self, timeline: &Timeline, step_s: f64, counts: Option<&Counts>, questions: &mut Vec<Question>) {
         if self.mixed || self.weightings.count_ones() > 1 {
             questions.retain(|question| *question != Question::MixedWeighting);
             questions.push(Question::MixedWeighting);
@@ -645,7 +659,7 @@ impl Rows {
         if lost > 0 {
             questions.push(Question::OutOfRangeLost);
         }
-        super::doubts::ask(&self.levels, self.whole, questions);
+        super::doubts::ask(&self.levels, counts, self.whole, questions);
     }
 
     fn understood(&mut self, wanted: &Wanted, timeline: &Timeline, questions: Vec<Question>, step_s: f64, bytes: u64) -> Understood {
@@ -708,6 +722,7 @@ impl Time {
 
 impl Dialect {
     /// The time of a row; nothing when it cannot be read.
+    #[inline(never)]
     fn plan_time(&self, line: &[u8], cells: &[Cell], raw: &Raw, counted: i64) -> Option<Time> {
         let cell = |column: usize| cells.get(column).copied().unwrap_or_default();
         match self.plan {
@@ -730,6 +745,10 @@ impl Dialect {
                     ticks += round(number.value() * 10.0);
                 }
                 if self.rules.calendar {
+                    // A day has no more than its own hours; 24:00 is its end.
+                    if !(0..=DAY).contains(&ticks) {
+                        return None;
+                    }
                     let date = stamp.date.or_else(|| raw.dates.last().copied())?;
                     let clock = clock.filter(|_| millis.is_none() && !minutes).map(|clock| (clock, own.start));
                     return Some(Time { date: Some(date), day: 0, tick: ticks, clock });

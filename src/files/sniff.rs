@@ -81,6 +81,7 @@ enum Kind {
     Words,
 }
 
+#[inline(never)]
 fn kind(cell: &[u8]) -> Kind {
     if cell.is_empty() {
         return Kind::Empty;
@@ -124,6 +125,7 @@ struct Block {
 }
 
 /// The best block under a separator.
+#[inline(never)]
 fn block(lines: &[Vec<u8>], separator: Separator, scratch: &mut Vec<Cell>) -> Option<Block> {
     let mut groups: Vec<Block> = Vec::new();
     for (place, line) in lines.iter().enumerate() {
@@ -177,6 +179,7 @@ struct Stats {
 /// # Errors
 ///
 /// [`Stuck`] when there is nothing to read.
+#[inline(never)]
 pub(super) fn sniff(lines: &[Vec<u8>], wanted: &Wanted) -> Result<Dialect, Stuck> {
     let mut scratch = Vec::new();
     let candidates = Separator::ALL.into_iter().filter(|separator| wanted.separator.is_none_or(|wanted| wanted == *separator));
@@ -273,6 +276,7 @@ fn splits_decimals(lines: &[Vec<u8>], block: &Block, scratch: &mut Vec<Cell>) ->
     !steady && !named
 }
 
+#[inline(never)]
 fn columns_of(rows: &[&Vec<u8>], separator: Separator, width: usize, scratch: &mut Vec<Cell>) -> Vec<Stats> {
     let mut stats = vec![Stats::default(); width];
     for row in rows {
@@ -308,7 +312,7 @@ impl Stats {
         self.decimals = self.decimals.max(number.decimals);
         let value = number.value();
         self.in_range += usize::from((10.0..=140.0).contains(&value));
-        if self.values.len() < 400 {
+        if self.values.len() < 100 {
             self.values.push(value);
         }
         if !number.unit.is_empty() {
@@ -378,6 +382,7 @@ struct Head {
     filled: usize,
 }
 
+#[inline(never)]
 fn head_of(lines: &[Vec<u8>], first: usize, stats: &[Stats], separator: Separator, scratch: &mut Vec<Cell>) -> Head {
     let mut head = Head::default();
     let width = stats.len();

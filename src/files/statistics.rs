@@ -1,21 +1,12 @@
 //! The usual figures of a whole log.
 
 use super::clock::SECOND;
-use super::log::{Levels, Log, Mark};
+use super::log::{Counts, Levels, Log, Mark, PIECE, place};
 use super::timeline::{Span, i64_to_f64, round};
 use crate::units::{Energy, Level, count_to_f64};
 
 /// Ticks in a minute.
 const MINUTE: i64 = 60 * SECOND;
-/// The lowest level there can be in a table of energies, in its smallest steps: −30 dB.
-const LOWEST_TENTHS: i16 = -300;
-/// The same in hundredths.
-const LOWEST_HUNDREDTHS: i16 = -3000;
-/// So many tenths of a decibel from the lowest level to the highest, 200 dB, both included.
-const TENTHS: usize = 2301;
-/// The same in hundredths.
-const HUNDREDTHS: usize = 23_001;
-
 /// The energy average of the rows that begin within one minute of the clock.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Minute {
@@ -58,65 +49,64 @@ pub struct Statistics {
 ///
 /// ISO 1996-1 for Leq and for percentiles as levels exceeded, from memory; the interpolation is the one that numpy's
 /// `percentile` does by default.
+#[inline(never)]
 pub fn statistics(log: &Log) -> Statistics {
-    match &log.levels {
-        Levels::Tenths(values) => of_steps(log, values, LOWEST_TENTHS, TENTHS, 10.0),
-        Levels::Hundredths(values) => of_steps(log, values, LOWEST_HUNDREDTHS, HUNDREDTHS, 100.0),
-        Levels::Single(values) => of_singles(log, values),
+    match (&log.levels, &log.counts) {
+        (Levels::Tenths(values) | Levels::Hundredths(values), Some(counts)) => of_steps(log, values, counts),
+        (Levels::Single(values), _) => of_singles(log, values),
+        (_, None) => of_singles(log, &log.levels(0..log.len()).collect::<Vec<f32>>()),
     }
 }
 
-/// From whole steps of a decibel: a count for each step gives everything but the minutes.
-fn of_steps(log: &Log, values: &[i16], lowest: i16, steps: usize, per_db: f64) -> Statistics {
-    let level = |place: usize| (count_to_f64(place) + f64::from(lowest)) / per_db;
-    let energies: Vec<f64> = (0..steps).map(|place| Level(level(place)).to_energy().0).collect();
-    let place = |value: i16| usize::try_from(i32::from(value) - i32::from(lowest)).unwrap_or(0).min(steps - 1);
-    let energy = |value: &i16| energies.get(place(*value)).copied().unwrap_or(0.0);
-    // Two tables, so that equal neighbours do not wait for each other.
-    let mut counts = [vec![0_u32; steps], vec![0_u32; steps]];
-    let [even, odd] = &mut counts;
-    let (pairs, last) = values.as_chunks::<2>();
-    for [one, other] in pairs {
-        if let Some(count) = even.get_mut(place(*one)) {
-            *count += 1;
-        }
-        if let Some(count) = odd.get_mut(place(*other)) {
-            *count += 1;
-        }
-    }
-    for value in last {
-        if let Some(count) = even.get_mut(place(*value)) {
-            *count += 1;
-        }
-    }
-    let [even, odd] = counts;
-    let counts: Vec<u32> = even.iter().zip(&odd).map(|(one, other)| one + other).collect();
-    let total: f64 = counts.iter().zip(&energies).map(|(count, energy)| f64::from(*count) * energy).sum();
-    let filled = |count: &u32| *count > 0;
+/// From whole steps of a decibel: the count of each gives everything but the minutes.
+#[inline(never)]
+fn of_steps(log: &Log, values: &[i16], counts: &Counts) -> Statistics {
+    let energies: Vec<f64> = (0..counts.each.len()).map(|place| Level(counts.level(place)).to_energy().0).collect();
+    let table = Table { lowest: counts.lowest, energies: &energies };
+    let total: f64 = counts.each.iter().zip(&energies).map(|(count, energy)| f64::from(*count) * energy).sum();
     let at = |rank: usize| {
         let mut passed = 0;
-        let place = counts.iter().position(|count| {
+        let place = counts.each.iter().position(|count| {
             passed += *count as usize;
             passed > rank
         });
-        level(place.unwrap_or(0))
+        counts.level(place.unwrap_or(0))
     };
-    let extremes = (level(counts.iter().rposition(filled).unwrap_or(0)), level(counts.iter().position(filled).unwrap_or(0)));
-    let below: f64 = log.marks.iter().filter(|mark| mark.below).flat_map(|mark| marked(values, *mark)).map(energy).sum();
-    let sums = Sums { total, below };
-    put_together(log, &sums, extremes, at, |minutes| by_minute(log, values, energy, minutes))
+    let (lowest, highest) = counts.ends();
+    let extremes = (counts.level(highest), counts.level(lowest));
+    let below: f64 = log.marks.iter().filter(|mark| mark.below).map(|mark| table.sum(marked(values, *mark))).sum();
+    put_together(log, &Sums { total, below }, extremes, at, |minutes| by_minute(log, values, |values| table.sum(values), minutes))
+}
+
+/// The energies of whole steps of a decibel.
+#[derive(Clone, Copy)]
+struct Table<'a> {
+    lowest: i16,
+    energies: &'a [f64],
+}
+
+impl Table<'_> {
+    /// The energies of some rows together.
+    #[inline(never)]
+    fn sum(self, values: &[i16]) -> f64 {
+        values.iter().map(|value| self.energies.get(place(*value, self.lowest)).copied().unwrap_or(0.0)).sum()
+    }
 }
 
 /// From levels of any fineness.
 fn of_singles(log: &Log, values: &[f32]) -> Statistics {
-    let energy = |value: &f32| Level(f64::from(*value)).to_energy().0;
-    let total: f64 = values.iter().map(energy).sum();
+    let total: f64 = values.chunks(PIECE).map(sum_of_singles).sum();
     let mut sorted = values.to_vec();
     sorted.sort_unstable_by(f32::total_cmp);
     let at = |rank: usize| sorted.get(rank).copied().map_or(0.0, f64::from);
     let extremes = (at(values.len().saturating_sub(1)), at(0));
-    let below: f64 = log.marks.iter().filter(|mark| mark.below).flat_map(|mark| marked(values, *mark)).map(energy).sum();
-    put_together(log, &Sums { total, below }, extremes, at, |minutes| by_minute(log, values, energy, minutes))
+    let below: f64 = log.marks.iter().filter(|mark| mark.below).map(|mark| sum_of_singles(marked(values, *mark))).sum();
+    put_together(log, &Sums { total, below }, extremes, at, |minutes| by_minute(log, values, sum_of_singles, minutes))
+}
+
+#[inline(never)]
+fn sum_of_singles(values: &[f32]) -> f64 {
+    values.iter().map(|value| Level(f64::from(*value)).to_energy().0).sum()
 }
 
 fn marked<T>(values: &[T], mark: Mark) -> &[T] {
@@ -163,7 +153,7 @@ fn put_together(
 }
 
 /// Goes through the rows minute by minute of the clock.
-fn by_minute<T>(log: &Log, values: &[T], energy: impl Fn(&T) -> f64, out: &mut Vec<Minute>) {
+fn by_minute<T>(log: &Log, values: &[T], energy: impl Fn(&[T]) -> f64, out: &mut Vec<Minute>) {
     let origin = log.start.clock_s.map_or(0, |clock| round(clock * i64_to_f64(SECOND)));
     let mut silent = log.silent_rows().iter().copied().filter(|mark| mark.below).peekable();
     let mut current: Option<(i64, f64, u32)> = None;
@@ -186,12 +176,12 @@ fn by_minute<T>(log: &Log, values: &[T], energy: impl Fn(&T) -> f64, out: &mut V
             let minute = at.div_euclid(MINUTE);
             let many = rows_left(*span, at, minute).min(end - row);
             let rows = values.get(row..row + many).unwrap_or_default();
-            let mut sum: f64 = rows.iter().map(&energy).sum();
+            let mut sum = energy(rows);
             // Rows that count as silent give nothing back.
             while let Some(mark) = silent.peek() {
                 let (from, to) = ((mark.row as usize).max(row), ((mark.row + mark.count) as usize).min(row + many));
                 if from < to {
-                    sum -= values.get(from..to).unwrap_or_default().iter().map(&energy).sum::<f64>();
+                    sum -= energy(values.get(from..to).unwrap_or_default());
                 }
                 if (mark.row + mark.count) as usize > row + many {
                     break;

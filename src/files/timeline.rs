@@ -56,6 +56,7 @@ impl Raw {
     }
 
     /// Takes a row in: its day, its tick in that day (0 to below [`DAY`]), its line.
+    #[inline(never)]
     pub(super) fn push(&mut self, day: i32, tick: i64, line: u32) {
         let row = self.rows;
         self.rows += 1;
@@ -90,7 +91,7 @@ impl Raw {
 
 /// What the reading of times rests on.
 #[derive(Clone, Copy, Debug)]
-#[expect(clippy::struct_excessive_bools, reason = "each is a fact of its own")]
+#[expect(clippy::struct_excessive_bools, reason = "each is one thing that is known of the clock")]
 pub(super) struct Rules {
     /// Days are places in the list of dates, rather than numbers.
     pub(super) calendar: bool,
@@ -157,6 +158,7 @@ struct Piece {
 }
 
 /// Settles the times. `same` tells whether two rows, counted as they stand in the file, have the same level.
+#[inline(never)]
 pub(super) fn settle(raw: &Raw, rules: Rules, same: impl Fn(u32, u32) -> bool) -> Timeline {
     let mut out = Timeline::default();
     let days = if rules.calendar {
@@ -270,6 +272,7 @@ const ROUND: &[f64] = &[
     600.0, 900.0, 1800.0, 3600.0,
 ];
 
+#[inline(never)]
 fn nominal<I: Iterator<Item = Piece>>(pieces: impl Fn() -> I, rows: u32, rules: Rules) -> Nominal {
     let mut positive: Vec<(i64, u32)> = Vec::new();
     let mut zero = 0_u32;
@@ -398,6 +401,7 @@ fn grouped(piece: Piece) -> impl Iterator<Item = (i64, u32)> {
 }
 
 /// Spreads rows that share a time evenly to the next time.
+#[inline(never)]
 fn spread<I: Iterator<Item = Piece>>(pieces: impl Fn() -> I, walk: &mut Walk<'_>, shared: u32, stamp_step: i64) {
     let mut group: Option<(i64, u32, u32, u32)> = None;
     let mut groups = 0_u32;
@@ -591,6 +595,7 @@ fn settle_drift(out: &mut Timeline, rules: Rules) {
 }
 
 /// The days of all dates, in the order that suits them best.
+#[inline(never)]
 fn settle_dates(dates: &[RawDate], rules: Rules) -> (Vec<i32>, Option<Dates>) {
     let orders = [DateOrder::DayMonthYear, DateOrder::MonthDayYear, DateOrder::YearMonthDay];
     if dates.is_empty() {

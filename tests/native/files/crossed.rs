@@ -41,6 +41,7 @@ enum Time {
 }
 
 #[derive(Clone, Debug)]
+#[expect(clippy::struct_excessive_bools, reason = "each is one thing a file has or has not")]
 struct Dialect {
     separator: Separator,
     decimal: char,
@@ -314,14 +315,14 @@ fn level_text(dialect: &Dialect, level: i32, places: usize) -> String {
     decimal(i64::from(level) * 100, places, dialect.decimal)
 }
 
-/// Writes the file. Also whether the order of dates can be told from it.
+/// Writes the file.
+#[expect(clippy::too_many_lines, reason = "a file from top to bottom, in one piece")]
 fn write(dice: &mut Dice, dialect: &Dialect, truth: &Truth, rows: &[Row]) -> Vec<u8> {
     let places = if rows.iter().filter_map(|row| row.level).all(|level| level % 10 == 0) { 1 } else { 2 };
     let step = (truth.step * 1e4).round();
     let mut names: Vec<String> = Vec::new();
-    let named = ["No", "Nr"];
     if dialect.index || dialect.time == Time::Numbered {
-        names.push(pick(dice, &named).into());
+        names.push(pick(dice, &["No", "Nr"]).into());
     }
     match dialect.time {
         Time::IsoStamp | Time::Stamp => names.push(pick(dice, &["Time", "Zeit", "timestamp"]).into()),
@@ -358,7 +359,7 @@ fn write(dice: &mut Dice, dialect: &Dialect, truth: &Truth, rows: &[Row]) -> Vec
                 line
             }
             // Columns of fixed width.
-            None => cells.iter().map(|cell| format!("{:<34}", quote(cell))).collect::<String>().trim_end().to_owned(),
+            None => cells.iter().map(|cell| format!("{:<34}", quote(cell))).collect::<Vec<_>>().concat().trim_end().to_owned(),
         }
     };
     let mut lines: Vec<String> = Vec::new();
@@ -457,7 +458,7 @@ fn write(dice: &mut Dice, dialect: &Dialect, truth: &Truth, rows: &[Row]) -> Vec
     if dialect.foot && dialect.separator != Separator::Blanks {
         for name in ["MAX", "AVG"] {
             let mut cells = vec![String::new(); names.len()];
-            cells[0] = name.to_owned();
+            name.clone_into(&mut cells[0]);
             if names.len() > 1 {
                 let place = names.iter().position(|other| other == level_name).unwrap_or(1);
                 if place > 0 {
@@ -499,7 +500,7 @@ fn encode(text: &str, dialect: &Dialect) -> Vec<u8> {
     out
 }
 
-/// The day of the first row under another order of the same numbers.
+/// Holds what was read against the truth.
 fn check(dialect: &Dialect, truth: &Truth, log: &Log) -> Result<(), String> {
     let understood = log.understood();
     let same = |what: &str, found: String, expected: String| {

@@ -2,8 +2,12 @@
 
 /// Every kind of dialect, in combination, against a truth the generator knows.
 mod crossed;
+/// The two made-up logs of the engraver.
+mod engraver;
 /// What people drop by mistake, and what is said then.
 mod mistakes;
+/// Ways of writing that are rare, one by one.
+mod oddities;
 /// General-purpose libraries that do a part of the same.
 mod oracles;
 /// Eight invented snippets and what is to be read in them.
