@@ -89,6 +89,12 @@ impl Fit {
         Some(PlusMinus::from_standard(gain, self.spread(&weights) / PER_DECIBEL))
     }
 
+    /// How much more energy some parts have than others, and the standard uncertainty of that.
+    pub fn surplus(&self, more: &[u32], less: &[u32]) -> (f64, f64) {
+        let weights: Vec<f64> = more.iter().zip(less).map(|(a, b)| f64::from(*a) - f64::from(*b)).collect();
+        (self.energy(more) - self.energy(less), self.spread(&weights))
+    }
+
     /// The share of the energy of some parts in that of others, with its ±.
     pub fn share(&self, part: &[u32], whole: &[u32]) -> Option<PlusMinus<f64>> {
         let total = self.energy(whole);

@@ -1,11 +1,12 @@
 //! The arithmetic: energy sums with and without each part.
 
 use crate::calc::draft::{Draft, Path};
+use crate::formulas::credit::{self, Change};
 use crate::formulas::levels::{self, SmallestSet};
 use crate::formulas::loudness::{self, Noticeable, Relation, Spectrum};
 use crate::formulas::{FormulaError, uncertainty};
 use crate::text::Arg;
-use crate::units::{Gain, Level, PlusMinus, Weighting};
+use crate::units::{Gain, Level, ONE_SIDED_95, PlusMinus, Weighting};
 
 /// Levels this close show the same tenth, dB.
 const SAME: f64 = 0.05;
@@ -13,7 +14,10 @@ const SAME: f64 = 0.05;
 /// How far a meter held in the hand strays, m.
 const NUDGE: f64 = 0.05;
 
-/// What was asked for. The last five are for the words only.
+/// The most parts whose credit is shared out: with each more it takes twice as long.
+const MOST_CREDITED: usize = 12;
+
+/// What was asked for. The last seven are for the words only.
 #[derive(Clone, Debug)]
 pub struct Inputs {
     pub(super) sources: Vec<Source>,
@@ -25,6 +29,10 @@ pub struct Inputs {
     pub(super) named: Vec<Named>,
     pub(super) lapses: Vec<(Lapse, Arg)>,
     pub(super) background_text: String,
+    /// The ± of the background as typed, dB.
+    pub(super) background_stated: Option<f64>,
+    /// The levels were worked out together from readings with parts on and off.
+    pub(super) from_readings: bool,
     pub(super) handed: Draft,
 }
 
@@ -83,6 +91,18 @@ pub struct Answer {
     pub(super) sets: Vec<Together>,
     pub(super) running: Vec<Running>,
     pub(super) target: Option<Target>,
+    /// The source, or the background for `None`, with the largest part in the variance of the total, and that part.
+    pub(super) weightiest: Option<(Option<usize>, f64)>,
+    pub(super) credit: Option<Credit>,
+}
+
+/// What each of several parts earns of a drop they bring together, whatever the order.
+#[derive(Clone, Debug)]
+pub(super) struct Credit {
+    /// How much they all come down; `None` for silence.
+    pub(super) by: Option<Gain>,
+    /// One for each of the first parts.
+    pub(super) each: Vec<Gain>,
 }
 
 /// One row in the sum.
@@ -149,6 +169,18 @@ pub(super) struct Target {
     pub(super) reach: Reach,
     /// With one source more than needed: how many, and down by how much each.
     pub(super) spread: Option<(usize, Gain)>,
+    pub(super) sure: Sure,
+}
+
+/// What it takes to keep to a wanted total 95 of 100 times, the ± of everything considered.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) enum Sure {
+    /// It is kept to already.
+    Met,
+    /// So many of the loudest, each down by so much.
+    Down(usize, Gain),
+    /// What cannot be made quieter is too loud, or too little known.
+    Never,
 }
 
 /// The ways to reach a wanted total.
@@ -239,7 +271,9 @@ pub(super) fn solve(inputs: &Inputs) -> Result<Answer, Impossible> {
         }
     }
     let target = inputs.want.map(|want| room.target(want, total, &parts)).transpose()?;
-    Ok(Answer { total, parts, background_share, tied, same, sets, running, target })
+    let weightiest = room.weightiest(total);
+    let credit = room.credit(target.as_ref())?;
+    Ok(Answer { total, parts, background_share, tied, same, sets, running, target, weightiest, credit })
 }
 
 /// One of a row where the listener is, and what the hand that held the meter makes of its level.
@@ -323,7 +357,68 @@ impl Room<'_> {
         };
         let spread = if needed < own.len() { Some((needed + 1, self.down_by(needed + 1, want)?)) } else { None };
         let spread = spread.and_then(|(count, by)| Some((count, by?)));
-        Ok(Target { want, over, unsure: over.0.abs() < total.half_width, reach, spread })
+        let sure = self.sure(want, total)?;
+        Ok(Target { want, over, unsure: over.0.abs() < total.half_width, reach, spread, sure })
+    }
+
+    /// The fewest of the loudest parts, and how far they must come down, for the one-sided limit of the total to keep to the
+    /// target.
+    fn sure(&self, want: Level, total: PlusMinus<Level>) -> Result<Sure, FormulaError> {
+        /// Beyond this a part is as good as silent, dB.
+        const SILENT: f64 = 80.0;
+        const HALVINGS: usize = 40;
+        let keeps = |level: PlusMinus<Level>| level.value.0 + ONE_SIDED_95 * level.standard() <= want.0;
+        if keeps(total) {
+            return Ok(Sure::Met);
+        }
+        for count in 1..=self.own.len() {
+            let rest = self.without(|part| part < count)?;
+            if rest.is_some_and(|rest| !keeps(rest)) {
+                continue;
+            }
+            let lowered = |by: f64| {
+                let down = self.own.iter().take(count).map(move |own| PlusMinus::new(own.value - Gain(by), own.half_width));
+                sum(down.chain(rest))
+            };
+            let (mut least, mut most) = (0.0, SILENT);
+            if lowered(most)?.is_some_and(|level| !keeps(level)) {
+                continue;
+            }
+            for _ in 0..HALVINGS {
+                let middle = f64::midpoint(least, most);
+                if lowered(middle)?.is_some_and(keeps) {
+                    most = middle;
+                } else {
+                    least = middle;
+                }
+            }
+            return Ok(Sure::Down(count, Gain(most)));
+        }
+        Ok(Sure::Never)
+    }
+
+    /// Which level has the largest part in the variance of the total: `(share·h)²`, over all of them.
+    fn weightiest(&self, total: PlusMinus<Level>) -> Option<(Option<usize>, f64)> {
+        let part = |level: &PlusMinus<Level>| (10_f64.powf((level.value - total.value).0 / 10.0) * level.half_width).powi(2);
+        let own = self.own.iter().enumerate().map(|(at, level)| (Some(at), part(level)));
+        let all: Vec<(Option<usize>, f64)> = own.chain(self.background.iter().map(|level| (None, part(level)))).collect();
+        let whole: f64 = all.iter().map(|(_, part)| part).sum();
+        let (which, most) = all.iter().copied().max_by(|a, b| a.1.total_cmp(&b.1))?;
+        (all.len() > 1 && whole > 0.0).then(|| (which, most / whole))
+    }
+
+    /// The credit for what a target takes of several parts; without one, for silence in all of them.
+    fn credit(&self, target: Option<&Target>) -> Result<Option<Credit>, FormulaError> {
+        let (count, by) = match target.map(|target| &target.reach) {
+            Some(Reach::Several(count, by)) => (*count, Some(*by)),
+            _ => (self.own.len(), None),
+        };
+        let rest = self.without(|part| part < count)?.map(|rest| rest.value);
+        if !(2..=MOST_CREDITED).contains(&count) || (by.is_none() && rest.is_none()) {
+            return Ok(None);
+        }
+        let changes = self.own.iter().take(count).map(|own| Change { before: own.value, after: by.map(|by| own.value - by) });
+        Ok(Some(Credit { by, each: credit::shapley(&changes.collect::<Vec<_>>(), rest)? }))
     }
 
     /// How much the first parts must come down, all alike, for the total to reach the target.
@@ -354,6 +449,8 @@ mod tests {
             named: Vec::new(),
             lapses: Vec::new(),
             background_text: String::new(),
+            background_stated: None,
+            from_readings: false,
             handed: Draft::default(),
         }
     }
