@@ -570,6 +570,51 @@ mod tests {
         assert!(reach(47.3).unsure && !reach(46.0).unsure);
     }
 
+    /// One source alone: it must be below the wanted level by 1.645 u, u = h/1.96. Two of them: checked by going back.
+    #[test]
+    fn to_be_sure_of_a_level_takes_its_plus_minus_along() {
+        let target = |rows: Vec<Source>, background, want| solve(&inputs(rows, background, Some(want))).unwrap().target.unwrap();
+        let Sure::Down(1, Gain(by)) = target(vec![source(40.0, 1.0, 1)], None, 39.0).sure else { panic!() };
+        assert_abs_diff_eq!(by, 1.0 + 1.645 / 1.96, epsilon = 1e-6);
+        assert_eq!(target(vec![source(40.0, 1.0, 1)], None, 41.0).sure, Sure::Met);
+        assert!(target(vec![source(40.0, 1.0, 1)], None, 40.5).sure != Sure::Met, "met, but not surely");
+        assert_eq!(target(plain(&[40.0]), Some(36.8), 37.0).sure, Sure::Never, "the background alone is not surely below");
+        let found = target(plain(&[44.0, 41.0, 30.0]), Some(31.0), 40.0);
+        let Sure::Down(count, Gain(by)) = found.sure else { panic!("{:?}", found.sure) };
+        let lowered = [44.0, 41.0, 30.0].iter().enumerate().map(|(at, level)| if at < count { level - by } else { *level });
+        let again = solve(&inputs(plain(&lowered.collect::<Vec<_>>()), Some(31.0), None)).unwrap().total;
+        assert_abs_diff_eq!(again.value.0 + 1.645 * again.standard(), 40.0, epsilon = 1e-6);
+        let Reach::Several(_, Gain(plain_by)) = found.reach else { panic!("{:?}", found.reach) };
+        assert!(by > plain_by);
+    }
+
+    /// Parts of the variance, (c·u)² over their sum, from check-values 8.1: 0.79924² over 0.79924² + 0.20076².
+    #[test]
+    fn the_level_with_the_largest_part_in_the_doubt_is_found() {
+        let answer = solve(&inputs(vec![source(44.0, 1.0, 1), source(50.0, 1.0, 1)], None, None)).unwrap();
+        let (which, share) = answer.weightiest.unwrap();
+        assert_eq!(which, Some(0));
+        assert_abs_diff_eq!(share, 0.940_65, epsilon = 5e-5);
+        let room = solve(&inputs(vec![source(40.0, 0.1, 1)], Some(44.0), None)).unwrap();
+        assert_eq!(room.weightiest.unwrap().0, None);
+        assert!(solve(&inputs(plain(&[40.0]), None, None)).unwrap().weightiest.is_none());
+    }
+
+    #[test]
+    fn the_credit_adds_up_to_the_whole_drop() {
+        let silent = solve(&inputs(plain(&[38.6, 44.1, 41.0, 39.5]), Some(31.0), None)).unwrap();
+        let credit = silent.credit.unwrap();
+        let sum: f64 = credit.each.iter().map(|gain| gain.0).sum();
+        assert_abs_diff_eq!(sum, silent.total.value.0 - 31.0, epsilon = 1e-9);
+        // By every order gone through, Python 3.11.
+        assert_abs_diff_eq!(credit.each[0].0, 6.228_56, epsilon = 5e-6);
+        let target = solve(&inputs(plain(&[38.6, 44.1, 41.0, 39.5]), Some(31.0), Some(42.0))).unwrap();
+        let sum: f64 = target.credit.unwrap().each.iter().map(|gain| gain.0).sum();
+        assert_abs_diff_eq!(sum, target.total.value.0 - 42.0, epsilon = 1e-9);
+        assert!(solve(&inputs(plain(&[40.0; 13]), Some(31.0), None)).unwrap().credit.is_none());
+        assert!(solve(&inputs(plain(&[40.0, 41.0]), None, None)).unwrap().credit.is_none(), "nothing would be left");
+    }
+
     /// 20·lg 2 for half the distance, and 20·lg(1.05) for 5 cm at 1 m.
     #[test]
     fn a_level_moved_to_the_ear_takes_the_doubt_about_its_distance_along() {

@@ -85,6 +85,12 @@ for at, watched in [(3, 2), (5, 1), (5, 2), (5, 3)]:
     for place, (variance, code) in enumerate(sorted(states)[:3]):
         row(at, watched, place, 0, int(code))
         row(at, watched, place, 1, 1.96 * math.sqrt(variance) / (PER_DECIBEL * values[watched]))
+print("rank: parts, runs by their digits; parts less rank, by singular values")
+random = np.random.default_rng(20_27)
+for _ in range(24):
+    parts, count = int(random.integers(2, 7)), int(random.integers(1, 9))
+    runs = np.hstack([np.ones((count, 1), int), random.integers(0, 3, (count, parts - 1))])
+    print(f"(&[{', '.join(f'{float(number):.1f}' for number in [parts, *(int(''.join(map(str, run))) for run in runs)])}], {parts - np.linalg.matrix_rank(runs)}.0),")
 print("credit: levels now, levels then (-999 for silence), rest (-999 for none)")
 for before, after, rest in [([40, 40], [None, None], 30), ([44.1, 41, 39.5, 38.6], [None] * 4, 31), ([45, 42, 38], [40, 36, 38], None), ([50, 30], [45, None], 35)]:
     energy = lambda level: 0 if level is None else 10 ** (level / 10)
