@@ -5,7 +5,7 @@ use super::state::Act;
 use super::words;
 use crate::calc::draft::{Col, Draft, Path, RowAt, RowId};
 use crate::calc::error::FieldError;
-use crate::calc::schema::{Cell, Key, Kind, Place, Table};
+use crate::calc::schema::{Cell, Kind, Place, Schema, Table};
 use crate::calc::sheet::Sheet;
 use crate::calc::table_text;
 use crate::text::{Said, Style, say};
@@ -85,13 +85,13 @@ pub(super) struct Around<'a> {
     pub(super) paste: Option<PasteInto>,
 }
 
-/// The cells of a pasted row.
-type Pasted = Vec<(Key, String)>;
-
-/// How pasted text becomes rows: always [`table_text::rows_from_text`]. Held as a value, so that a program without tables does
-/// not carry it.
+/// How pasted text becomes rows: always [`table_text::count_rows`] and [`table_text::put_text`]. Held as values, so that a program
+/// without tables does not carry them.
 #[derive(Clone, Copy)]
-struct Lines(fn(&str, &Table) -> Vec<Pasted>);
+struct Lines {
+    count: fn(&str, &Table) -> usize,
+    put: fn(&mut Draft, &Schema, &'static Table, &str) -> usize,
+}
 
 impl PartialEq for Lines {
     fn eq(&self, _: &Self) -> bool {
@@ -116,7 +116,7 @@ impl PasteInto {
         let room = table_text::room(draft, table);
         Self {
             table: ByAddress(table),
-            lines: Lines(table_text::rows_from_text),
+            lines: Lines { count: table_text::count_rows, put: table_text::put_text },
             room,
             style: context.style,
             act: context.act.clone(),
@@ -127,17 +127,18 @@ impl PasteInto {
     /// Puts the lines into the table and says how many.
     pub(super) fn take(&self, text: &str) {
         let (table, style) = (self.table.0, self.style);
-        let rows = (self.lines.0)(text, table);
-        if rows.is_empty() {
+        let rows = (self.lines.count)(text, table);
+        if rows == 0 {
             self.tell.emit(style.language.text(words::PASTED_NONE).to_owned());
             return;
         }
-        let put = rows.len().min(self.room);
-        let msg = if put == rows.len() { words::PASTED } else { words::PASTED_SOME };
+        let put = rows.min(self.room);
+        let msg = if put == rows { words::PASTED } else { words::PASTED_SOME };
         self.tell.emit(say(msg).typed("count", put.to_string()).text(style));
+        let (put, text) = (self.lines.put, text.to_owned());
         self.act.emit(Act::edit(move |sheet, draft| {
             sheet.schema().keep_pointing(draft, |draft| {
-                table_text::put_rows(draft, table, &rows);
+                put(draft, sheet.schema(), table, &text);
             });
         }));
     }
