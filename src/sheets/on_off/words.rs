@@ -28,7 +28,7 @@ crate::words! { "on-off";
     PM_HELP = "How sure one reading is, 95 of 100 times.";
     NOT = "Never suggest this";
     NOT_HELP = "For a state that cannot or must not be tried. Leave the level empty.";
-    ON = "On";
+    ON = "what is on now";
     ON_HELP = "How many of it are on.";
 
     PART_N = "part {number}";
