@@ -274,7 +274,7 @@ pub fn chi_square_outside(chi_square: f64, freedom: usize) -> Result<f64, Formul
         term *= half / next;
         sum += term;
     }
-    Ok((1.0 - sum).clamp(0.0, 1.0))
+    Ok(crate::units::within(1.0 - sum, 0.0, 1.0))
 }
 
 /// Parts that the readings do not tell apart.
