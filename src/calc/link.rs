@@ -80,7 +80,7 @@ fn rows_needed(schema: &Schema, table: &Table, draft: &Draft, rows: &[String]) -
     let cells = schema.cells(draft);
     let pointed = cells.filter_map(|(path, cell)| match (cell.kind, path.col) {
         (Kind::Row(key), _) if key == table.key => Some(read::row(draft, key, draft.get(path)).ok()?.0),
-        (_, Col::Of(row)) if !draft.get(path).trim().is_empty() => draft.ordinal(RowAt { table: table.key, row }),
+        (_, Col::Of(row)) if cell_text(cell, draft, path, Mode::Link).is_some() => draft.ordinal(RowAt { table: table.key, row }),
         _ => None,
     });
     own.into_iter().chain(pointed).max().unwrap_or(0)

@@ -293,6 +293,12 @@ impl<'a> Reader<'a> {
         self.take(path, &per.cell, |raw| number(&per.cell, raw)).map(|typed| typed.base)
     }
 
+    /// How many, in the column that follows a row of another table. The default's while it is empty; `None` when wrong.
+    pub fn per_count(&mut self, at: RowAt, per: &Per, of: RowId) -> Option<u32> {
+        let path = Path { row: Some(at), col: Col::Of(of) };
+        self.take(path, &per.cell, |raw| count(&per.cell, raw))
+    }
+
     /// The row another row points to.
     pub fn row(&mut self, at: Option<RowAt>, cell: &Cell) -> Option<RowId> {
         let Kind::Row(table) = cell.kind else { return None };

@@ -2,7 +2,9 @@
 //!
 //! [`FORMULAS`] lists them all. Each is checked against numbers from outside in `tests/native/standards/`.
 
+pub mod active_set;
 pub mod chance;
+pub mod credit;
 mod error;
 pub mod fans;
 pub mod levels;
@@ -11,6 +13,7 @@ pub mod motion;
 pub mod nnls;
 pub mod partition;
 mod registry;
+pub mod separation;
 pub mod series;
 pub mod source;
 pub mod uncertainty;

@@ -38,8 +38,8 @@ struct Perpendicular {
     own: f64,
 }
 
-/// Plain least squares, or `None` when the columns depend on each other.
-fn least_squares(columns: &[&[f64]], target: &[f64]) -> Option<Vec<f64>> {
+/// The columns made perpendicular one after the other, or `None` when they depend on each other.
+fn perpendicular(columns: &[&[f64]]) -> Option<Vec<Perpendicular>> {
     let mut basis: Vec<Perpendicular> = Vec::with_capacity(columns.len());
     for column in columns {
         let mut direction = column.to_vec();
@@ -61,14 +61,11 @@ fn least_squares(columns: &[&[f64]], target: &[f64]) -> Option<Vec<f64>> {
         }
         basis.push(Perpendicular { direction, earlier, own });
     }
-    let mut rest = target.to_vec();
-    let mut parts: Vec<f64> = Vec::with_capacity(basis.len());
-    for known in &basis {
-        let share = dot(&known.direction, &rest);
-        take_away(&mut rest, share, &known.direction);
-        parts.push(share);
-    }
-    // From the last column back to the first.
+    Some(basis)
+}
+
+/// So much of each column as makes these shares of the directions, from the last column back to the first.
+fn back_from(basis: &[Perpendicular], mut parts: Vec<f64>) -> Option<Vec<f64>> {
     let mut solution = Vec::with_capacity(basis.len());
     for known in basis.iter().rev() {
         let value = parts.pop()? / known.own;
@@ -77,6 +74,30 @@ fn least_squares(columns: &[&[f64]], target: &[f64]) -> Option<Vec<f64>> {
     }
     solution.reverse();
     Some(solution)
+}
+
+/// Plain least squares, or `None` when the columns depend on each other.
+fn least_squares(columns: &[&[f64]], target: &[f64]) -> Option<Vec<f64>> {
+    let basis = perpendicular(columns)?;
+    let mut rest = target.to_vec();
+    let mut parts: Vec<f64> = Vec::with_capacity(basis.len());
+    for known in &basis {
+        let share = dot(&known.direction, &rest);
+        take_away(&mut rest, share, &known.direction);
+        parts.push(share);
+    }
+    back_from(&basis, parts)
+}
+
+/// The inverse of `AᵀA`, row by row: the covariance of plain least squares with rows of variance one. `None` when the columns
+/// depend on each other.
+pub(super) fn covariance(columns: &[&[f64]]) -> Option<Vec<Vec<f64>>> {
+    let basis = perpendicular(columns)?;
+    let unit = |at: usize| (0..basis.len()).map(|other| if other == at { 1.0 } else { 0.0 }).collect();
+    let inverse: Option<Vec<Vec<f64>>> = (0..basis.len()).map(|at| back_from(&basis, unit(at))).collect();
+    let inverse = inverse?;
+    let element = |a: usize, b: usize| inverse.iter().filter_map(|column| Some(column.get(a)? * column.get(b)?)).sum();
+    Some((0..basis.len()).map(|a| (0..basis.len()).map(|b| element(a, b)).collect()).collect())
 }
 
 /// What is left of the target when the columns are taken so many times.

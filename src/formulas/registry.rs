@@ -8,8 +8,10 @@ const fn formula(id: &'static str, name: &'static str, source: &'static Source) 
 
 /// Every public formula. A test sees that none is missing and that each has an outside check.
 pub static FORMULAS: &[Formula] = &[
+    formula("active_set.resample", "non-negative least squares on drawn rows", &source::LAWSON_HANSON),
     formula("chance.interval", "mean and 95 % interval of many draws", &source::JCGM_101),
     formula("chance.share_at_least", "chance of at least so much", &source::JCGM_101),
+    formula("credit.shapley", "what each of several changes gains, whatever their order", &source::SHAPLEY),
     formula("fans.blade_pass", "blade tone of a fan", &source::BLADE_PASS),
     formula("fans.density_gain", "sound against density of the air", &source::FAN_SOUND),
     formula("fans.diameter_gain", "sound against diameter", &source::FAN_SOUND),
@@ -83,6 +85,11 @@ pub static FORMULAS: &[Formula] = &[
     formula("nnls.non_negative", "non-negative least squares", &source::LAWSON_HANSON),
     formula("nnls.null_space", "what the runs do not show", &source::ELIMINATION),
     formula("nnls.separate", "levels of sources from runs with parts on and off", &source::LAWSON_HANSON),
+    formula("separation.chi_square_outside", "chance of so large a misfit", &source::CHI_SQUARE),
+    formula("separation.fit", "levels of parts with their ± from readings with parts on and off", &source::LAWSON_HANSON),
+    formula("separation.leave_one_out", "what the other readings say of one", &source::LEAVE_ONE_OUT),
+    formula("separation.next_readings", "the readings that would help most", &source::A_OPTIMAL),
+    formula("separation.unresolved", "groups of parts that are known as sums only", &source::ELIMINATION),
     formula("uncertainty.background_removed", "± of a source alone", &source::GUM),
     formula("uncertainty.bracketed", "background before and after", &source::BRACKETING),
     formula("uncertainty.ceiling", "± of the most that can be gained", &source::GUM),

@@ -145,4 +145,13 @@ sources! {
     /// Fitting of source energies.
     LAWSON_HANSON: "lawson-hanson", Memory,
         "Solving Least Squares Problems (1974), non-negative least squares by an active set";
+    /// Misfit of readings that agree.
+    CHI_SQUARE: "chi-square", Derived, "chi-square distribution, by the series of the regularised incomplete gamma function";
+    /// One reading against the others.
+    LEAVE_ONE_OUT: "leave-one-out", Derived, "each reading left out in turn and the rest solved anew; common statistics";
+    /// The reading that helps most.
+    A_OPTIMAL: "a-optimal", Derived,
+        "design of experiments: the least sum of variances (A-optimal) after one more row of a least-squares system";
+    /// Sharing out what several changes gain together.
+    SHAPLEY: "shapley", Memory, "A Value for n-Person Games (1953): the mean over all orders of what a change adds";
 }

@@ -3,6 +3,7 @@
 pub mod alone;
 pub mod enough;
 pub mod louder;
+pub mod on_off;
 pub mod reading;
 pub mod runs;
 pub mod steps;
@@ -22,6 +23,7 @@ pub static SHEETS: &[&dyn Sheet] = &[
     &tally::Tally, //
     &alone::Alone,
     &louder::Louder,
+    &on_off::OnOff,
     &swap::Swap,
     &runs::Runs,
     &enough::Enough,
@@ -30,7 +32,7 @@ pub static SHEETS: &[&dyn Sheet] = &[
 
 /// The programs the page is built as. Each is fetched when one of its sheets is opened, so each is small.
 pub mod programs {
-    use super::{Sheet, alone, enough, louder, runs, steps, swap, tally};
+    use super::{Sheet, alone, enough, louder, on_off, runs, steps, swap, tally};
     use crate::calc::schema::Key;
 
     /// The start page with its quick answer.
@@ -45,7 +47,7 @@ pub mod programs {
     /// What the first screen can answer by itself.
     pub static FIRST_SHEETS: &[&dyn Sheet] = &[&alone::Short];
     /// The sheets of [`APP`].
-    pub static APP_SHEETS: &[&dyn Sheet] = &[&tally::Tally, &alone::Alone, &louder::Louder, &swap::Swap];
+    pub static APP_SHEETS: &[&dyn Sheet] = &[&tally::Tally, &alone::Alone, &louder::Louder, &on_off::OnOff, &swap::Swap];
     /// The sheets of [`CHECK`].
     pub static CHECK_SHEETS: &[&dyn Sheet] = &[&runs::Runs, &enough::Enough];
     /// The sheets of [`MOVES`].
@@ -72,6 +74,7 @@ pub static MENU: &[Question] = &[
     question::<tally::Tally>(programs::APP), //
     question::<alone::Alone>(programs::APP),
     question::<louder::Louder>(programs::APP),
+    question::<on_off::OnOff>(programs::APP),
     question::<swap::Swap>(programs::APP),
     question::<runs::Runs>(programs::CHECK),
     question::<enough::Enough>(programs::CHECK),
@@ -96,6 +99,7 @@ static TARGETS: &[Target] = &[
     target::<tally::Tally>(), //
     target::<alone::Alone>(),
     target::<louder::Louder>(),
+    target::<on_off::OnOff>(),
     target::<swap::Swap>(),
     target::<runs::Runs>(),
     target::<enough::Enough>(),
@@ -117,7 +121,7 @@ impl Target {
 type Longer = fn(&Draft, u64) -> Option<Box<dyn Work>>;
 
 /// The sheets with a longer part. Only the worker looks here, so that only the worker carries it.
-static REFINED: &[(&str, Longer)] = &[("swap", work_of::<swap::Swap>)];
+static REFINED: &[(&str, Longer)] = &[("on-off", work_of::<on_off::OnOff>), ("swap", work_of::<swap::Swap>)];
 
 /// The longer part for a draft of this sheet, if there is one.
 pub fn work(id: &str, draft: &Draft, seed: u64) -> Option<Box<dyn Work>> {

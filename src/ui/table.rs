@@ -5,10 +5,10 @@ use super::state::Act;
 use super::words;
 use crate::calc::draft::{Col, Draft, Path, RowAt, RowId};
 use crate::calc::error::FieldError;
-use crate::calc::schema::{Cell, Key, Kind, Place, Table};
+use crate::calc::schema::{Cell, Kind, Place, Schema, Table};
 use crate::calc::sheet::Sheet;
 use crate::calc::table_text;
-use crate::text::{Said, Style, say};
+use crate::text::{Said, Style, common_words, say};
 use web_sys::HtmlTextAreaElement;
 use yew::prelude::*;
 
@@ -85,13 +85,13 @@ pub(super) struct Around<'a> {
     pub(super) paste: Option<PasteInto>,
 }
 
-/// The cells of a pasted row.
-type Pasted = Vec<(Key, String)>;
-
-/// How pasted text becomes rows: always [`table_text::rows_from_text`]. Held as a value, so that a program without tables does
-/// not carry it.
+/// How pasted text becomes rows: always [`table_text::count_rows`] and [`table_text::put_text`]. Held as values, so that a program
+/// without tables does not carry them.
 #[derive(Clone, Copy)]
-struct Lines(fn(&str, &Table) -> Vec<Pasted>);
+struct Lines {
+    count: fn(&str, &Table) -> usize,
+    put: fn(&mut Draft, &Schema, &'static Table, &str) -> usize,
+}
 
 impl PartialEq for Lines {
     fn eq(&self, _: &Self) -> bool {
@@ -116,7 +116,7 @@ impl PasteInto {
         let room = table_text::room(draft, table);
         Self {
             table: ByAddress(table),
-            lines: Lines(table_text::rows_from_text),
+            lines: Lines { count: table_text::count_rows, put: table_text::put_text },
             room,
             style: context.style,
             act: context.act.clone(),
@@ -127,17 +127,18 @@ impl PasteInto {
     /// Puts the lines into the table and says how many.
     pub(super) fn take(&self, text: &str) {
         let (table, style) = (self.table.0, self.style);
-        let rows = (self.lines.0)(text, table);
-        if rows.is_empty() {
+        let rows = (self.lines.count)(text, table);
+        if rows == 0 {
             self.tell.emit(style.language.text(words::PASTED_NONE).to_owned());
             return;
         }
-        let put = rows.len().min(self.room);
-        let msg = if put == rows.len() { words::PASTED } else { words::PASTED_SOME };
+        let put = rows.min(self.room);
+        let msg = if put == rows { words::PASTED } else { words::PASTED_SOME };
         self.tell.emit(say(msg).typed("count", put.to_string()).text(style));
+        let (put, text) = (self.lines.put, text.to_owned());
         self.act.emit(Act::edit(move |sheet, draft| {
             sheet.schema().keep_pointing(draft, |draft| {
-                table_text::put_rows(draft, table, &rows);
+                put(draft, sheet.schema(), table, &text);
             });
         }));
     }
@@ -167,14 +168,24 @@ pub(super) fn table(context: &Context, table: &'static Table, draft: &Draft, aro
     let many = rows.len() > 1;
     let add = {
         let act = context.act.clone();
-        let (next, first) = (table.key, table.cells.first().map_or("", |cell| cell.key));
-        let made = draft.clone().add_row(table.key);
+        let next = table.key;
+        let made = draft.clone().add_row(next);
+        // Where the row begins: what is on, where that is asked; else the first field in view.
+        let part = table.per.as_ref().and_then(|per| draft.rows(per.table).first());
+        let first = part.map_or_else(
+            || {
+                let front = table.cells.iter().find(|cell| cell.place == Place::Front).or(table.cells.first());
+                Path::cell(next, made, front.map_or("", |cell| cell.key)).dom_id()
+            },
+            |part| switch_id(Path::per(next, made, *part)),
+        );
         Callback::from(move |_: MouseEvent| {
             act.emit(Act::edit(move |_, draft| {
                 draft.add_row(next);
             }));
             // The row is there after the next render.
-            gloo::timers::callback::Timeout::new(30, move || super::browser::focus(&Path::cell(next, made, first).dom_id())).forget();
+            let first = first.clone();
+            gloo::timers::callback::Timeout::new(30, move || super::browser::focus(&first)).forget();
         })
     };
     html! {
@@ -217,11 +228,13 @@ fn row_form(
         cells.filter_map(|cell| field_props(context, cell, Path { row: Some(at), col: Col::Fixed(cell.key) }, draft, &around)).collect()
     };
     let per = table.per.iter().flat_map(|per| {
-        let (context, around) = (context, &around);
+        let (context, around, name) = (context, &around, &name);
         draft.rows(per.table).iter().filter_map(move |row| {
             let other = RowAt { table: per.table, row: *row };
             let label = AttrValue::from(row_name(around.schema_table(per.table), draft, other, context.style));
-            Some((label, field_props(context, &per.cell, Path::per(at.table, at.row, other.row), draft, around)?))
+            let props = field_props(context, &per.cell, Path::per(at.table, at.row, other.row), draft, around)?;
+            let named = say(words::CELL_OF).typed("part", label.to_string()).typed("row", name.to_string()).text(context.style);
+            Some((label, FieldProps { row_name: Some(AttrValue::from(named)), ..props }))
         })
     });
     let per: Vec<(AttrValue, FieldProps)> = per.collect();
@@ -264,12 +277,22 @@ fn RowForm(props: &RowProps) -> Html {
         html! { <button type="button" aria-label={label} {onclick}>{ style.language.text(msg) }</button> }
     };
     let moved = |by| Act::edit(move |sheet, draft| sheet.schema().keep_pointing(draft, |draft| draft.move_row(at, by)));
+    let states = props.per.first().map(|(_, first)| {
+        html! {
+            <fieldset class="states">
+                <legend>{ say(words::STATES_OF).typed("row", name.to_string()).with("label", first.cell.0.label).text(style) }</legend>
+                <div class="pers">
+                    for (label, field) in props.per.iter() { { state(label, field) } }
+                </div>
+            </fieldset>
+        }
+    });
     html! {
         <li class="row">
+            if let Some(states) = states { { states } }
             <div class="cells">
                 for field in props.front.iter() { { drawn(field) } }
             </div>
-            for (label, field) in props.per.iter() { <div class="per"><span>{ label }</span>{ drawn(field) }</div> }
             <details class="row-more" open={more_open}>
                 <summary>{ style.language.text(words::MORE) }<span class="sr">{ ": " }{ name }</span></summary>
                 <div class="cells">
@@ -284,6 +307,35 @@ fn RowForm(props: &RowProps) -> Html {
                 </div>
             </details>
         </li>
+    }
+}
+
+/// The id of the switch of a state's cell.
+fn switch_id(path: Path) -> String {
+    path.dom_id() + "-on"
+}
+
+/// A part in a state: a large switch, and beside it how many once it is on.
+fn state(label: &AttrValue, field: &FieldProps) -> Html {
+    let (style, path) = (field.style, field.path);
+    let typed = field.text.trim();
+    let on = !typed.is_empty() && typed != field.cell.0.default;
+    let act = field.act.clone();
+    let onclick = Callback::from(move |_: MouseEvent| act.emit(Act::Set(path, String::from(if on { "" } else { "1" }))));
+    let shown = match typed {
+        _ if !on => style.language.text(common_words::SWITCH_OFF).to_owned(),
+        "1" => style.language.text(common_words::SWITCH_ON).to_owned(),
+        several => say(words::SO_MANY_ON).typed("count", several).text(style),
+    };
+    let class = classes!("per", on.then_some("on"), field.problem.is_some().then_some("wrong"));
+    html! {
+        <div {class}>
+            <button type="button" role="switch" id={switch_id(path)} aria-checked={if on { "true" } else { "false" }}
+                aria-label={field.row_name.clone()} {onclick}>
+                <span>{ label }</span><b>{ shown }</b>
+            </button>
+            { drawn(field) }
+        </div>
     }
 }
 

@@ -41,6 +41,7 @@ const WITH_A_LEVEL: &[(&str, &str)] = &[
     ("#/tally/v1/source=supply.fan~level={}", "f-source-0-level"),
     ("#/louder/v1/before={}/after=44.8", "f-before"),
     ("#/swap/v1/fan=cabinet.fan~level={}/option=new~level=20~at=1", "f-fan-0-level"),
+    ("#/on-off/v1/part=fan/read=level={}~p1=1", "f-read-1-level"),
 ];
 
 /// What is not a level, as a link writes it, and what the field says.
@@ -331,4 +332,60 @@ fn a_pasted_list_with_things_that_are_no_rows_fills_what_it_can() {
     let total = headline(&examine(find("tally").unwrap(), &draft).unwrap());
     assert!(total.starts_with("Together 46.3"), "38.6, 2 × 41.1 and 40 make 46.34 dB: {total}");
     assert!(!draft.row_is_empty(RowAt { table: "source", row: draft.rows("source")[0] }));
+}
+
+#[test]
+fn readings_with_parts_on_and_off_that_do_not_tell_are_answered_in_words() {
+    for (link, said) in [
+        // One reading; everything on in all of them; never one without the other; never on.
+        ("part=a/part=b/read=level=42.0~p1=1~p2=1", "Only the sum of the room, a and b is known"),
+        ("part=a/part=b/read=level=40.0~p1=1/read=level=42.0~p1=1~p2=1", "On in every reading, so not told from the room: a."),
+        ("part=a/part=b/read=level=30.0/read=level=42.0~p1=1~p2=1", "a and b never ran without each other, so only their sum is known."),
+        ("part=a/part=b/read=level=30.0/read=level=42.0~p1=1", "Never on in any reading: b."),
+        // One always with two of the other: neither alone, nor their plain sum.
+        ("part=a/part=b/read=level=30.0/read=level=42.0~p1=1~p2=2", "a and b never ran without each other"),
+        // No reading with everything off, though it can be worked out.
+        ("part=a/part=b/read=level=40.0~p1=1/read=level=42.0~p2=1/read=level=44.0~p1=1~p2=1", "There is no reading with everything off."),
+        // The same state twice, 6 dB apart; more on but lower.
+        ("part=a/read=level=30.0/read=level=40.0~p1=1/read=level=46.0~p1=1", "Readings 2 and 3 are of the same state, yet 6.0 dB apart."),
+        (
+            "part=a/part=b/read=level=30.0/read=level=42.0~p1=1/read=level=39.0~p1=1~p2=1",
+            "Reading 3 has more on than reading 2, yet it is 3.0 ± 0.7 dB lower.",
+        ),
+        // A ± of nought, a count of a half, a level that is none, none at all.
+        ("part=a/read=level=30.0~pm=0/read=level=40.0~p1=1", "The ± of reading 1 cannot be read."),
+        ("part=a/read=level=30.0/read=level=40.0~p1=1/read=level=41.0~p1=1%2E5", "What was on in reading 3 cannot be read."),
+        ("part=a/read=level=30.0/read=level=40.0~p1=1/read=level=loud~p1=1", "The level of reading 3 cannot be read."),
+        ("part=a/read=level=30.0/read=level=40.0~p1=1/read=p1=1", "Reading 3 has no level yet"),
+    ] {
+        let link = format!("#/on-off/v1/{link}");
+        let all = format!("{} {}", headline(&run(&link)), notes(&report(&link))).replace(['\u{202f}', '\u{2009}'], " ");
+        assert!(all.contains(said), "{link}: {all}");
+    }
+}
+
+#[test]
+fn a_part_that_is_not_told_apart_gets_no_number() {
+    for link in ["part=a/part=b/read=level=30.0/read=level=42.0~p1=1~p2=1", "part=a/part=b/read=level=30.0/read=level=42.0~p1=1"] {
+        let report = report(&format!("#/on-off/v1/{link}"));
+        let named = |name: &str| {
+            report
+                .tables
+                .iter()
+                .filter(|grid| grid.id == "parts" || grid.id == "sums")
+                .flat_map(|grid| &grid.rows)
+                .any(|row| row.cells.first().is_some_and(|cell| cell.text(Style::default()) == name))
+        };
+        assert!(!named("b"), "{link}");
+    }
+}
+
+#[test]
+fn the_thirteenth_part_is_left_out_and_said_so() {
+    let parts: String = (1..=13).map(|part| format!("/part=p{part}")).collect();
+    let opened = open(&format!("#/on-off/v1{parts}/read=level=30.0/read=level=40.0~p1=1~p13=1"));
+    let said = say_all(&opened.notes);
+    assert!(said.contains("more rows than fit. The first 12") && said.contains("p13=1"), "{said}");
+    let rows = "/read=level=40.0~p1=1".repeat(61);
+    assert!(say_all(&open(&format!("#/on-off/v1/part=a{rows}")).notes).contains("The first 60"));
 }

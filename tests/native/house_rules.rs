@@ -247,8 +247,8 @@ fn schema_faults(id: &str, schema: &Schema) -> Vec<String> {
                 faults.push(format!("{at} needs words for its {what}."));
             }
         }
-        if !(1..=40).contains(&table.max_rows) || table.start_rows > table.max_rows {
-            faults.push(format!("{at}: a table has 1 to 40 rows at most, and starts with no more than that."));
+        if !(1..=60).contains(&table.max_rows) || table.start_rows > table.max_rows {
+            faults.push(format!("{at}: a table has 1 to 60 rows at most, and starts with no more than that."));
         }
         if table.key.bytes().any(|b| !b.is_ascii_lowercase()) {
             faults.push(format!("{at}: the key of a table is lower-case letters only."));

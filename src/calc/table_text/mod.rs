@@ -2,6 +2,8 @@
 
 mod export;
 mod paste;
+mod states;
 
 pub use export::{csv, tsv};
 pub use paste::{put_rows, room, rows_from_text};
+pub use states::{count_rows, put_text};

@@ -30,13 +30,18 @@ const LONGEST: usize = 500;
 /// `x2`, `2x`, `2 ×` or `2 pcs`. Cells of a spreadsheet come separated by tabs, with or without a heading. What cannot be
 /// read is kept: a line as a name, a cell as it is.
 pub fn rows_from_text(text: &str, table: &Table) -> Vec<Vec<(Key, String)>> {
-    let text: String = text.replace("\r\n", "\n").replace(['\r', '\u{2028}', '\u{2029}', '\u{b}'], "\n");
-    let text: String = text.chars().filter(|c| !matches!(c, '\0' | '\u{feff}' | '\u{200b}')).collect();
+    let text = tidy_lines(text);
     let found = match grid(&text) {
         Some(records) => from_grid(&records, table),
         None => from_list(&text),
     };
     found.into_iter().map(|found| found.cells(table)).filter(|cells| !cells.is_empty()).collect()
+}
+
+/// Line ends of one kind, and nothing that is not seen.
+pub(super) fn tidy_lines(text: &str) -> String {
+    let text = text.replace("\r\n", "\n").replace(['\r', '\u{2028}', '\u{2029}', '\u{b}'], "\n");
+    text.chars().filter(|c| !matches!(c, '\0' | '\u{feff}' | '\u{200b}')).collect()
 }
 
 /// Puts pasted rows into the draft: empty rows first, then new ones, as many as fit. How many were put.
@@ -90,11 +95,11 @@ impl Found {
 /// What the last line of a spreadsheet is often called.
 const TOTALS: [&str; 6] = ["total", "sum", "together", "average", "mean", "all together"];
 
-fn name_cell(table: &Table) -> Option<&'static Cell> {
+pub(super) fn name_cell(table: &Table) -> Option<&'static Cell> {
     table.cells.iter().find(|cell| matches!(cell.kind, Kind::Text { .. }))
 }
 
-fn level_cell(table: &Table) -> Option<&'static Cell> {
+pub(super) fn level_cell(table: &Table) -> Option<&'static Cell> {
     table.cells.iter().find(|cell| matches!(cell.kind, Kind::Levels { .. }))
 }
 
@@ -178,7 +183,7 @@ fn is_rule(text: &str) -> bool {
 }
 
 /// Lines of cells. A quoted cell may hold separators, line ends and doubled quotes.
-fn records(text: &str, separator: char) -> Vec<Vec<String>> {
+pub(super) fn records(text: &str, separator: char) -> Vec<Vec<String>> {
     let mut records = Vec::new();
     let mut record: Vec<String> = Vec::new();
     let mut cell = String::new();
@@ -238,7 +243,7 @@ fn tidy(cell: &str) -> String {
 
 /// What a column holds.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Role {
+pub(super) enum Role {
     Name,
     Level,
     Count,
@@ -288,7 +293,7 @@ fn is_heading(record: &[String], table: &Table) -> bool {
     !record.iter().any(|cell| is_number(cell)) && record.iter().any(|cell| role_named(cell, table).is_some())
 }
 
-fn role_named(heading: &str, table: &Table) -> Option<Role> {
+pub(super) fn role_named(heading: &str, table: &Table) -> Option<Role> {
     let folded = fold(heading);
     let style = Style::default();
     let own = table.cells.iter().find(|cell| cell.key == folded || fold(&say(cell.label).text(style)) == folded);
@@ -771,11 +776,11 @@ fn is_count(cell: &str) -> bool {
     count_of(cell).is_some()
 }
 
-fn value(cell: &str) -> Option<f64> {
+pub(super) fn value(cell: &str) -> Option<f64> {
     number::parse(cell, Quantity::Level(Weighting::A)).ok().map(|typed| typed.base)
 }
 
-fn is_number(cell: &str) -> bool {
+pub(super) fn is_number(cell: &str) -> bool {
     value(cell).is_some()
 }
 

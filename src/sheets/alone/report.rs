@@ -416,6 +416,20 @@ fn hand_over(inputs: &Inputs, answer: &Answer) -> Vec<HandOver> {
         draft.add_filled("other", &row(rest, answer.without));
         links.push(HandOver { sheet: "swap", label: words::TO_SWAP.into(), draft });
     }
+    // The same two readings, to be followed by others: what runs besides is a part of its own.
+    let mut draft = start();
+    let part = draft.add_filled("part", &[("name", inputs.part(words::STOPPED_PART).text(Style::default()))]);
+    let rest = draft.add_filled("part", &[("name", say(words::THE_REST).text(Style::default()))]);
+    for (used, with_part) in [(Some(answer.on), true), (Some(answer.off), false), (answer.again, false)] {
+        let Some(used) = used else { continue };
+        let level = ("level", number::tenth(used.level.value.0));
+        let row = draft.add_filled("read", &[level, ("pm", number::tenth(used.level.half_width.max(0.1)))]);
+        draft.set(Path::per("read", row, rest), "1");
+        if with_part {
+            draft.set(Path::per("read", row, part), "1");
+        }
+    }
+    links.push(HandOver { sheet: "on-off", label: words::TO_ON_OFF.into(), draft });
     // One ± for both readings, such that the change keeps its own.
     let each = number::tenth((answer.drop.half_width / std::f64::consts::SQRT_2).max(0.1));
     let draft = start().with(Path::field("before"), on).with(Path::field("after"), off).with(Path::field("pm"), each);

@@ -98,6 +98,7 @@ crate::words! { "alone";
     REFUSE_FORMULA = "These readings cannot be worked out. Check for one far outside what a meter shows.";
 
     TO_TALLY = "Put it in a list with the other parts";
+    TO_ON_OFF = "Tell all the parts apart, with a few readings more";
     TO_LOUDER = "What does that drop mean to the ear?";
     TO_SWAP = "Would a quieter fan in its place be worth it?";
 

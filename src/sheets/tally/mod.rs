@@ -31,6 +31,7 @@ static NEAR: &Cell = &CELLS[5];
 static EAR: &Cell = &CELLS[6];
 static BACK: &Cell = &FIELDS[0];
 static WANT: &Cell = &FIELDS[1];
+static BACK_PM: &Cell = &FIELDS[2];
 static SOURCE: &Table = &TABLES[0];
 
 const MOST_ALIKE: u32 = 100;
@@ -52,9 +53,10 @@ static CELLS: [Cell; 7] = [
     cell("ear", words::EAR, words::EAR_HELP, DISTANCE, "", Place::More),
 ];
 
-static FIELDS: [Cell; 2] = [
+static FIELDS: [Cell; 3] = [
     cell("back", words::BACK, words::BACK_HELP, LEVELS, "", Place::More),
     cell("want", words::WANT, words::WANT_HELP, LEVELS, "", Place::More),
+    cell("backpm", words::BACK_PM, words::BACK_PM_HELP, HALF_WIDTH, "0.5", Place::More),
 ];
 
 static TABLES: [Table; 1] = [Table {
@@ -91,6 +93,8 @@ impl Calc for Tally {
             &source::ISO_532_1,
             &source::DBA_AS_PHON,
             &source::NOTICEABLE,
+            &source::SHAPLEY,
+            &source::UPPER_LIMIT,
         ],
         example: "#/tally/v1/title=Library.engraver.before.the.change/machine=gantry.engraver/at=1/back=31/source=supply.fan~level=38.6/source=cabinet.fan~level=41.1~each=2/source=tool.fan~level=41/source=axes~level=39.5",
         refines: false,
@@ -111,7 +115,8 @@ impl Calc for Tally {
                 read.push(row);
             }
         }
-        let background = reading::measured(reader, BACK, USUAL_PM);
+        let back_pm = reader.number(None, BACK_PM);
+        let background = reading::measured(reader, BACK, back_pm.unwrap_or(USUAL_PM));
         let want = reader.level(None, WANT).map(|reading| reading.level);
         let read_once: Vec<&Measured> = read.iter().filter_map(|row| row.measured.as_ref()).chain(&background).collect();
         let whole = reading::all_whole(read_once.iter().copied());
@@ -136,6 +141,8 @@ impl Calc for Tally {
             named: read.iter().map(|row| row.named.clone()).collect(),
             lapses,
             background_text: reader.draft().get(Path::field(BACK.key)).trim().to_owned(),
+            background_stated: back_pm.filter(|_| !reader.draft().get(Path::field(BACK_PM.key)).trim().is_empty()),
+            from_readings: reader.draft().get(Path::field(schema::FROM.key)) == "on-off",
             handed: reader.hand_over(Self::META.id),
         });
         if inputs.is_none() {

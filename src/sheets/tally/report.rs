@@ -1,6 +1,6 @@
 //! The answer in words.
 
-use super::solve::{Answer, Impossible, Inputs, Lapse, Part, Reach, Silenced, Target};
+use super::solve::{Answer, Impossible, Inputs, Lapse, Part, Reach, Silenced, Sure, Target};
 use super::words;
 use crate::calc::draft::Path;
 use crate::calc::link::field_text;
@@ -26,6 +26,8 @@ const NEXT_TO_SILENCE: f64 = 15.0;
 const NEAR_FIELD: f64 = 0.5;
 /// A background below this may be the end of a cheap meter's range, dB.
 const METER_FLOOR: f64 = 35.0;
+/// A level with this part in the variance of the total is worth naming.
+const WEIGHTY: f64 = 0.4;
 /// From this level on, hearing is mentioned, dB(A).
 const HEARING: f64 = 80.0;
 
@@ -173,6 +175,10 @@ impl Page<'_> {
         if let Some(target) = &self.answer.target {
             let (label, by) = if target.over.0 > 0.0 { (words::OVER, target.over.0) } else { (words::UNDER, -target.over.0) };
             values.push(Value::new("want-gap", label, Quantity::Gain, Amount::PlusMinus(by, self.answer.total.half_width)));
+            if let Sure::Down(count, by) = target.sure {
+                let label = say(words::SURE_BY).with("names", self.first(count, words::COUNT_LOUDEST));
+                values.push(Value::new("want-sure", label, Quantity::Gain, Amount::Exact(by.0)));
+            }
         }
         if let Some(part) = self.answer.parts.first() {
             let label = |msg: Msg| say(msg).with("name", self.called(part));
@@ -393,7 +399,11 @@ impl Page<'_> {
             notes.push(Note::plain(words::NOTE_ENERGY));
         }
         notes.extend(self.gains_note());
+        notes.extend(self.weighty_note());
         notes.push(Note::plain(words::NOTE_INDEPENDENT));
+        if self.inputs.from_readings {
+            notes.push(Note::doubt(words::NOTE_LINKED));
+        }
         if let Some(half) = self.inputs.whole_meter {
             notes.push(Note::plain(say(words::NOTE_WHOLE).num("half", Quantity::Gain, half)));
         }
@@ -406,6 +416,16 @@ impl Page<'_> {
             notes.push(Note::care(words::NOTE_HEARING));
         }
         notes
+    }
+
+    /// Which level to read again first.
+    fn weighty_note(&self) -> Option<Note> {
+        let (which, share) = self.answer.weightiest.filter(|(_, share)| *share >= WEIGHTY)?;
+        let name = match which {
+            Some(part) => self.called(self.answer.parts.get(part)?),
+            None => words::BACKGROUND.into(),
+        };
+        Some(Note::plain(say(words::NOTE_WEIGHTY).num("share", Quantity::Share, share).with("name", name)))
     }
 
     fn gains_note(&self) -> Option<Note> {
@@ -424,6 +444,13 @@ impl Page<'_> {
         if target.unsure {
             notes.push(Note::doubt(words::NOTE_UNSURE));
         }
+        notes.push(match target.sure {
+            Sure::Met => Note::plain(words::NOTE_SURE_MET),
+            Sure::Down(count, by) => {
+                Note::plain(say(words::NOTE_SURE).with("names", self.first(count, words::COUNT_LOUDEST)).num("by", Quantity::Gain, by.0))
+            }
+            Sure::Never => Note::doubt(words::NOTE_SURE_NEVER),
+        });
         let lone = match &target.reach {
             Reach::One(singles) => singles.first().map(|single| single.by),
             Reach::Several(_, by) => Some(*by),
@@ -522,6 +549,17 @@ impl Page<'_> {
         if let Some((part, silenced)) = self.answer.parts.first().and_then(|part| Some((part, part.silenced.as_ref()?))) {
             self.lead_steps(&mut steps, part, silenced);
         }
+        if let Some(credit) = &self.answer.credit {
+            let lines = self.answer.parts.iter().zip(&credit.each).map(|(part, earned)| {
+                let name = self.called(part).text(Style::default());
+                filled![name, ": ", earned.0]
+            });
+            let what = match credit.by {
+                Some(by) => say(words::STEP_CREDIT_BY).num("by", Quantity::Gain, by.0),
+                None => words::STEP_CREDIT.into(),
+            };
+            push_step(&mut steps, what, "φ(i) = Σ |S|!·(n − |S| − 1)!/n! · (L(S) − L(S and i))", lines, &source::SHAPLEY);
+        }
         steps
     }
 
@@ -568,6 +606,9 @@ impl Page<'_> {
                 draft.add_filled("other", &self.row_for(part));
             }
             draft.set(Path::field("back"), self.inputs.background_text.clone());
+            if let Some(half) = self.inputs.background_stated {
+                draft.set(Path::field("backpm"), rounded(half.max(LEAST_PM)));
+            }
             let moved = self.inputs.sources.get(part.source).and_then(|source| source.moved);
             let ear = moved.map_or_else(|| draft.get(Path::field("at")).to_owned(), |(_, ear)| field_text(ear));
             draft.set(Path::field("ear"), ear);
@@ -603,7 +644,7 @@ impl Page<'_> {
             cells.push(("each", part.each.to_string()));
         }
         if let Some(half) = stated {
-            cells.push(("pm", rounded(half)));
+            cells.push(("pm", rounded(half.max(LEAST_PM))));
         }
         cells
     }
@@ -618,6 +659,9 @@ fn gained(gain: Gain) -> Arg {
         Arg::Number(Quantity::Gain, gain.0)
     }
 }
+
+/// The next sheet takes no ± below this, dB.
+const LEAST_PM: f64 = 0.1;
 
 /// A level as the next sheet gets it, to two digits.
 fn written(level: Level) -> String {

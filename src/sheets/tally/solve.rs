@@ -1,11 +1,12 @@
 //! The arithmetic: energy sums with and without each part.
 
 use crate::calc::draft::{Draft, Path};
+use crate::formulas::credit::{self, Change};
 use crate::formulas::levels::{self, SmallestSet};
 use crate::formulas::loudness::{self, Noticeable, Relation, Spectrum};
 use crate::formulas::{FormulaError, uncertainty};
 use crate::text::Arg;
-use crate::units::{Gain, Level, PlusMinus, Weighting};
+use crate::units::{Gain, Level, ONE_SIDED_95, PlusMinus, Weighting};
 
 /// Levels this close show the same tenth, dB.
 const SAME: f64 = 0.05;
@@ -13,7 +14,10 @@ const SAME: f64 = 0.05;
 /// How far a meter held in the hand strays, m.
 const NUDGE: f64 = 0.05;
 
-/// What was asked for. The last five are for the words only.
+/// The most parts whose credit is shared out: with each more it takes twice as long.
+const MOST_CREDITED: usize = 12;
+
+/// What was asked for. The last seven are for the words only.
 #[derive(Clone, Debug)]
 pub struct Inputs {
     pub(super) sources: Vec<Source>,
@@ -25,6 +29,10 @@ pub struct Inputs {
     pub(super) named: Vec<Named>,
     pub(super) lapses: Vec<(Lapse, Arg)>,
     pub(super) background_text: String,
+    /// The ± of the background as typed, dB.
+    pub(super) background_stated: Option<f64>,
+    /// The levels were worked out together from readings with parts on and off.
+    pub(super) from_readings: bool,
     pub(super) handed: Draft,
 }
 
@@ -83,6 +91,18 @@ pub struct Answer {
     pub(super) sets: Vec<Together>,
     pub(super) running: Vec<Running>,
     pub(super) target: Option<Target>,
+    /// The source, or the background for `None`, with the largest part in the variance of the total, and that part.
+    pub(super) weightiest: Option<(Option<usize>, f64)>,
+    pub(super) credit: Option<Credit>,
+}
+
+/// What each of several parts earns of a drop they bring together, whatever the order.
+#[derive(Clone, Debug)]
+pub(super) struct Credit {
+    /// How much they all come down; `None` for silence.
+    pub(super) by: Option<Gain>,
+    /// One for each of the first parts.
+    pub(super) each: Vec<Gain>,
 }
 
 /// One row in the sum.
@@ -149,6 +169,18 @@ pub(super) struct Target {
     pub(super) reach: Reach,
     /// With one source more than needed: how many, and down by how much each.
     pub(super) spread: Option<(usize, Gain)>,
+    pub(super) sure: Sure,
+}
+
+/// What it takes to keep to a wanted total 95 of 100 times, the ± of everything considered.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) enum Sure {
+    /// It is kept to already.
+    Met,
+    /// So many of the loudest, each down by so much.
+    Down(usize, Gain),
+    /// What cannot be made quieter is too loud, or too little known.
+    Never,
 }
 
 /// The ways to reach a wanted total.
@@ -239,7 +271,9 @@ pub(super) fn solve(inputs: &Inputs) -> Result<Answer, Impossible> {
         }
     }
     let target = inputs.want.map(|want| room.target(want, total, &parts)).transpose()?;
-    Ok(Answer { total, parts, background_share, tied, same, sets, running, target })
+    let weightiest = room.weightiest(total);
+    let credit = room.credit(target.as_ref())?;
+    Ok(Answer { total, parts, background_share, tied, same, sets, running, target, weightiest, credit })
 }
 
 /// One of a row where the listener is, and what the hand that held the meter makes of its level.
@@ -323,7 +357,68 @@ impl Room<'_> {
         };
         let spread = if needed < own.len() { Some((needed + 1, self.down_by(needed + 1, want)?)) } else { None };
         let spread = spread.and_then(|(count, by)| Some((count, by?)));
-        Ok(Target { want, over, unsure: over.0.abs() < total.half_width, reach, spread })
+        let sure = self.sure(want, total)?;
+        Ok(Target { want, over, unsure: over.0.abs() < total.half_width, reach, spread, sure })
+    }
+
+    /// The fewest of the loudest parts, and how far they must come down, for the one-sided limit of the total to keep to the
+    /// target.
+    fn sure(&self, want: Level, total: PlusMinus<Level>) -> Result<Sure, FormulaError> {
+        /// Beyond this a part is as good as silent, dB.
+        const SILENT: f64 = 80.0;
+        const HALVINGS: usize = 40;
+        let keeps = |level: PlusMinus<Level>| level.value.0 + ONE_SIDED_95 * level.standard() <= want.0;
+        if keeps(total) {
+            return Ok(Sure::Met);
+        }
+        for count in 1..=self.own.len() {
+            let rest = self.without(|part| part < count)?;
+            if rest.is_some_and(|rest| !keeps(rest)) {
+                continue;
+            }
+            let lowered = |by: f64| {
+                let down = self.own.iter().take(count).map(move |own| PlusMinus::new(own.value - Gain(by), own.half_width));
+                sum(down.chain(rest))
+            };
+            let (mut least, mut most) = (0.0, SILENT);
+            if lowered(most)?.is_some_and(|level| !keeps(level)) {
+                continue;
+            }
+            for _ in 0..HALVINGS {
+                let middle = f64::midpoint(least, most);
+                if lowered(middle)?.is_some_and(keeps) {
+                    most = middle;
+                } else {
+                    least = middle;
+                }
+            }
+            return Ok(Sure::Down(count, Gain(most)));
+        }
+        Ok(Sure::Never)
+    }
+
+    /// Which level has the largest part in the variance of the total: `(share·h)²`, over all of them.
+    fn weightiest(&self, total: PlusMinus<Level>) -> Option<(Option<usize>, f64)> {
+        let part = |level: &PlusMinus<Level>| (10_f64.powf((level.value - total.value).0 / 10.0) * level.half_width).powi(2);
+        let own = self.own.iter().enumerate().map(|(at, level)| (Some(at), part(level)));
+        let all: Vec<(Option<usize>, f64)> = own.chain(self.background.iter().map(|level| (None, part(level)))).collect();
+        let whole: f64 = all.iter().map(|(_, part)| part).sum();
+        let (which, most) = all.iter().copied().max_by(|a, b| a.1.total_cmp(&b.1))?;
+        (all.len() > 1 && whole > 0.0).then(|| (which, most / whole))
+    }
+
+    /// The credit for what a target takes of several parts; without one, for silence in all of them.
+    fn credit(&self, target: Option<&Target>) -> Result<Option<Credit>, FormulaError> {
+        let (count, by) = match target.map(|target| &target.reach) {
+            Some(Reach::Several(count, by)) => (*count, Some(*by)),
+            _ => (self.own.len(), None),
+        };
+        let rest = self.without(|part| part < count)?.map(|rest| rest.value);
+        if !(2..=MOST_CREDITED).contains(&count) || (by.is_none() && rest.is_none()) {
+            return Ok(None);
+        }
+        let changes = self.own.iter().take(count).map(|own| Change { before: own.value, after: by.map(|by| own.value - by) });
+        Ok(Some(Credit { by, each: credit::shapley(&changes.collect::<Vec<_>>(), rest)? }))
     }
 
     /// How much the first parts must come down, all alike, for the total to reach the target.
@@ -354,6 +449,8 @@ mod tests {
             named: Vec::new(),
             lapses: Vec::new(),
             background_text: String::new(),
+            background_stated: None,
+            from_readings: false,
             handed: Draft::default(),
         }
     }
@@ -471,6 +568,51 @@ mod tests {
         assert!(matches!(reach(31.0).reach, Reach::Never(Level(31.0))));
         assert!(matches!(reach(47.5).reach, Reach::Met));
         assert!(reach(47.3).unsure && !reach(46.0).unsure);
+    }
+
+    /// One source alone: it must be below the wanted level by 1.645 u, u = h/1.96. Two of them: checked by going back.
+    #[test]
+    fn to_be_sure_of_a_level_takes_its_plus_minus_along() {
+        let target = |rows: Vec<Source>, background, want| solve(&inputs(rows, background, Some(want))).unwrap().target.unwrap();
+        let Sure::Down(1, Gain(by)) = target(vec![source(40.0, 1.0, 1)], None, 39.0).sure else { panic!() };
+        assert_abs_diff_eq!(by, 1.0 + 1.645 / 1.96, epsilon = 1e-6);
+        assert_eq!(target(vec![source(40.0, 1.0, 1)], None, 41.0).sure, Sure::Met);
+        assert!(target(vec![source(40.0, 1.0, 1)], None, 40.5).sure != Sure::Met, "met, but not surely");
+        assert_eq!(target(plain(&[40.0]), Some(36.8), 37.0).sure, Sure::Never, "the background alone is not surely below");
+        let found = target(plain(&[44.0, 41.0, 30.0]), Some(31.0), 40.0);
+        let Sure::Down(count, Gain(by)) = found.sure else { panic!("{:?}", found.sure) };
+        let lowered = [44.0, 41.0, 30.0].iter().enumerate().map(|(at, level)| if at < count { level - by } else { *level });
+        let again = solve(&inputs(plain(&lowered.collect::<Vec<_>>()), Some(31.0), None)).unwrap().total;
+        assert_abs_diff_eq!(again.value.0 + 1.645 * again.standard(), 40.0, epsilon = 1e-6);
+        let Reach::Several(_, Gain(plain_by)) = found.reach else { panic!("{:?}", found.reach) };
+        assert!(by > plain_by);
+    }
+
+    /// Parts of the variance, (c·u)² over their sum, from check-values 8.1: 0.79924² over 0.79924² + 0.20076².
+    #[test]
+    fn the_level_with_the_largest_part_in_the_doubt_is_found() {
+        let answer = solve(&inputs(vec![source(44.0, 1.0, 1), source(50.0, 1.0, 1)], None, None)).unwrap();
+        let (which, share) = answer.weightiest.unwrap();
+        assert_eq!(which, Some(0));
+        assert_abs_diff_eq!(share, 0.940_65, epsilon = 5e-5);
+        let room = solve(&inputs(vec![source(40.0, 0.1, 1)], Some(44.0), None)).unwrap();
+        assert_eq!(room.weightiest.unwrap().0, None);
+        assert!(solve(&inputs(plain(&[40.0]), None, None)).unwrap().weightiest.is_none());
+    }
+
+    #[test]
+    fn the_credit_adds_up_to_the_whole_drop() {
+        let silent = solve(&inputs(plain(&[38.6, 44.1, 41.0, 39.5]), Some(31.0), None)).unwrap();
+        let credit = silent.credit.unwrap();
+        let sum: f64 = credit.each.iter().map(|gain| gain.0).sum();
+        assert_abs_diff_eq!(sum, silent.total.value.0 - 31.0, epsilon = 1e-9);
+        // By every order gone through, Python 3.11.
+        assert_abs_diff_eq!(credit.each[0].0, 6.228_56, epsilon = 5e-6);
+        let target = solve(&inputs(plain(&[38.6, 44.1, 41.0, 39.5]), Some(31.0), Some(42.0))).unwrap();
+        let sum: f64 = target.credit.unwrap().each.iter().map(|gain| gain.0).sum();
+        assert_abs_diff_eq!(sum, target.total.value.0 - 42.0, epsilon = 1e-9);
+        assert!(solve(&inputs(plain(&[40.0; 13]), Some(31.0), None)).unwrap().credit.is_none());
+        assert!(solve(&inputs(plain(&[40.0, 41.0]), None, None)).unwrap().credit.is_none(), "nothing would be left");
     }
 
     /// 20·lg 2 for half the distance, and 20·lg(1.05) for 5 cm at 1 m.

@@ -24,6 +24,8 @@ crate::words! { "tally";
     EAR_HELP = "From the source to where you listen.";
     BACK = "Background";
     BACK_HELP = "The room with everything off. It counts in the total, and nobody can switch it off.";
+    BACK_PM = "± of the background";
+    BACK_PM_HELP = "How sure it is, 95 of 100 times.";
     WANT = "Level you want";
     WANT_HELP = "The total is not to be above this, background included.";
 
@@ -77,6 +79,7 @@ crate::words! { "tally";
     BACK_SHARE = "Share of the background";
     OVER = "Above the level you want";
     UNDER = "Below the level you want";
+    SURE_BY = "{names} down by this, to be sure of it";
 
     PICTURE = "{name} makes {share} of the sound energy of {total}; without it {left} is left.";
     PICTURE_SAME = "{names} make {share} each of the sound energy of {total}; without one of them {left} is left.";
@@ -123,6 +126,11 @@ crate::words! { "tally";
     NOTE_LOUDNESS = "How loud it would sound is an estimate, good to about a fifth: the reading is taken as phon.";
     NOTE_LOUDNESS_LOW = "How loud it would sound is an estimate, good to about a fifth: the reading is taken as phon, and below 40 dB(A) loudness falls faster than the rule of ten decibels for half.";
     NOTE_UNSURE = "The ± of the total reaches across the level you want: it may be met or not.";
+    NOTE_SURE = "To be sure of it, 95 of 100 times whatever the ± hides: {names} down by {by} each.";
+    NOTE_SURE_MET = "The level you want is kept to, 95 of 100 times whatever the ± hides.";
+    NOTE_SURE_NEVER = "To be sure of it is not possible with these ±: even silence would leave a doubt. Read the background again, several times.";
+    NOTE_WEIGHTY = "{share} of the doubt about the total comes from {name}: read that one again first.";
+    NOTE_LINKED = "These levels were worked out together from the same readings, so their errors are linked. The total there has the right ±; here each level counts as if read by itself.";
     NOTE_SILENCE = "Down by {by} is next to silence. Spread over the {count} loudest it is {spread} each.";
     NOTE_SPREAD = "Spread over the {count} loudest it is {spread} each.";
     NOTE_SPREAD_ONE = "Or several a little: with the {count} loudest it is {spread} each.";
@@ -137,6 +145,8 @@ crate::words! { "tally";
     STEP_SPREAD = "The ± of the total";
     STEP_GAIN_SPREAD = "The ± of that gain";
     STEP_WANT = "The loudest {name} may be, all alike together";
+    STEP_CREDIT = "What each earns of the drop to the background if all were silent: what it takes off when its turn comes, averaged over all orders";
+    STEP_CREDIT_BY = "What each earns of the drop if all of these come down by {by}: what it takes off when its turn comes, averaged over all orders";
     STEP_TIMES = "Loudness left without {name}";
 
     HAND_SWAP = "Try a quieter {name}";

@@ -26,6 +26,7 @@ mod nnls_systems;
 mod osha_manual;
 mod road_noise;
 mod scipy;
+mod separation;
 mod small_fan;
 mod step_accuracy;
 mod stepping_handbook;
@@ -53,6 +54,7 @@ static FILES: &[(&str, &[Case])] = &[
     ("osha_manual", osha_manual::CASES),
     ("road_noise", road_noise::CASES),
     ("scipy", scipy::CASES),
+    ("separation", separation::CASES),
     ("small_fan", small_fan::CASES),
     ("step_accuracy", step_accuracy::CASES),
     ("stepping_handbook", stepping_handbook::CASES),
