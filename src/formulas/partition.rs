@@ -238,7 +238,7 @@ impl Walk {
 }
 
 /// The step of the display: the largest usual one of which all levels are multiples, or zero.
-fn display_step(levels: &[f64]) -> f64 {
+pub(super) fn display_step(levels: &[f64]) -> f64 {
     let fits = |step: &f64| levels.iter().all(|level| (level / step - (level / step).round()).abs() < 1e-4);
     [1.0, 0.5, 0.2, 0.1, 0.05, 0.02, 0.01].into_iter().find(fits).unwrap_or(0.0)
 }

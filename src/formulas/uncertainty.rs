@@ -520,7 +520,7 @@ fn beta_fraction(a: f64, b: f64, x: f64) -> f64 {
 }
 
 /// The logarithm of the gamma function for `x` of 0.5 and more: Stirling's series after stepping up to 15.
-fn ln_gamma(x: f64) -> f64 {
+pub(super) fn ln_gamma(x: f64) -> f64 {
     let mut shifted = x;
     let mut product = 1.0;
     while shifted < 15.0 {
