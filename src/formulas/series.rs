@@ -15,7 +15,7 @@ use std::f64::consts::{LN_10, PI};
 use super::error::{FormulaError, finite, positive, within};
 use super::levels;
 use super::partition::display_step;
-use crate::units::{Gain, Level, count_to_f64};
+use crate::units::{Gain, Level, count_to_f64, within as limited};
 
 /// Below this many independent samples a single log says too little about its own scatter: the intervals worked out
 /// from it no longer hold what they promise. Found by trying it out, see "Coverage" in DEVELOPERS.md.
@@ -277,7 +277,7 @@ fn scatter(energies: &[f64], breaks: &[Break]) -> Scatter {
     }
     // The mean follows the samples, which makes neighbours look less alike than they are. Kendall's correction.
     let seen = products / squares * count / (pairs + 1.0);
-    let alike = if count >= 10.0 { ((count * seen + 1.0) / (count - 3.0)).clamp(BELIEVED.0, BELIEVED.1) } else { 0.0 };
+    let alike = if count >= 10.0 { limited((count * seen + 1.0) / (count - 3.0), BELIEVED.0, BELIEVED.1) } else { 0.0 };
     let mut density = 0.0;
     for (order, sum) in (1..=cosines).zip(sums) {
         let turn = PI * count_to_f64(order) / count;

@@ -9,7 +9,8 @@ use crate::files::pyramid::Pyramid;
 use crate::files::statistics::statistics;
 use crate::files::understood::Role;
 use crate::files::{DateOrder, Log, Reader, TimeFrom, Wanted, hash};
-use crate::formulas::{levels, partition, series};
+use crate::formulas::series::{self, Break};
+use crate::formulas::{levels, partition};
 use crate::text::{Said, Style};
 use crate::units::{Level, count_to_f64};
 use gloo::timers::future::TimeoutFuture;
@@ -108,7 +109,7 @@ impl Server {
             Want::Csv => self.csv(&text(&message, 2)),
             Want::Example => {
                 let which = if number(&message, 2) < 0.5 { Example::Before } else { Example::After };
-                let run = if number(&message, 3) < 0.5 { 0 } else { 1 };
+                let run = u32::from(number(&message, 3) > 0.5);
                 let bytes = Uint8Array::from(example::csv(which, run).as_bytes());
                 self.read(id, text(&message, 4), bytes.into(), OPEN, style(&message.get(5)), true).await
             }
@@ -252,27 +253,27 @@ impl Server {
         let mut all = Vec::new();
         let mut group = 0.0;
         while group <= groups {
-            let (mut values, mut breaks, mut wide) = (Vec::new(), Vec::new(), 0.0);
+            let (mut values, mut breaks) = (Vec::new(), Vec::new());
             for one in stretches.chunks_exact(3) {
                 let &[number, from, to] = one else { continue };
                 if (number - group).abs() > 0.5 {
                     continue;
                 }
-                let (from, to) = (from + guard, to - guard);
-                let rows = log.rows(from, to);
+                let rows = log.rows(from + guard, to - guard);
                 if rows.is_empty() {
                     continue;
                 }
+                // Two stretches are no neighbours, but nothing is missing between them.
                 if !values.is_empty() {
-                    breaks.push(values.len());
+                    breaks.push(Break { at: values.len(), missing: 0 });
                 }
-                breaks.extend(log.breaks(rows.clone()).into_iter().map(|row| values.len() + row - rows.start));
+                breaks.extend(log.breaks(rows.clone()).into_iter().map(|row| {
+                    let apart = log.at_s(row) - log.at_s(row.saturating_sub(1));
+                    Break { at: values.len() + row - rows.start, missing: whole(apart / log.step_s() - 1.0) }
+                }));
                 values.extend(log.levels(rows).map(f64::from));
-                wide += to - from;
             }
-            let fitting = (wide / log.step_s()).max(1.0);
-            let missing = (1.0 - count_to_f64(values.len()) / fitting).max(0.0);
-            match series::summary(&values, &breaks, log.step_s(), missing) {
+            match series::summary(&values, log.step_s(), &breaks) {
                 Ok(summary) => all.extend(numbers(&summary)),
                 Err(_) => all.extend([0.0; SUMMARY]),
             }
@@ -318,6 +319,12 @@ impl Server {
         options.set_type("text/csv");
         Blob::new_with_str_sequence_and_options(&parts, &options).map(JsValue::from).map_err(|_| Refused(String::new()))
     }
+}
+
+/// A number of readings.
+#[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "limited to what fits")]
+fn whole(count: f64) -> u32 {
+    crate::units::within(count.round(), 0.0, 4e9) as u32
 }
 
 /// The energy mean of some rows.

@@ -117,16 +117,30 @@ impl Target {
     }
 }
 
-/// The longer part of a sheet, by its id.
-type Longer = fn(&Draft, u64) -> Option<Box<dyn Work>>;
+/// A sheet with a longer part: fields and ranges, and the work itself, without the sheet's words.
+struct Longer {
+    target: Target,
+    work: fn(&Draft, u64) -> Option<Box<dyn Work>>,
+}
 
-/// The sheets with a longer part. Only the worker looks here, so that only the worker carries it.
-static REFINED: &[(&str, Longer)] = &[("on-off", work_of::<on_off::OnOff>), ("swap", work_of::<swap::Swap>)];
+/// The sheets with a longer part. Only the worker looks here, so that only the worker carries it, and no other sheet.
+static REFINED: &[Longer] = &[longer::<on_off::OnOff>(), longer::<swap::Swap>()];
+
+const fn longer<C: Calc>() -> Longer {
+    Longer { target: target::<C>(), work: work_of::<C> }
+}
 
 /// The longer part for a draft of this sheet, if there is one.
 pub fn work(id: &str, draft: &Draft, seed: u64) -> Option<Box<dyn Work>> {
-    let (_, longer) = REFINED.iter().find(|(sheet, _)| *sheet == id)?;
-    longer(draft, seed)
+    let longer = REFINED.iter().find(|longer| longer.target.id == id)?;
+    (longer.work)(draft, seed)
+}
+
+/// The longer part of what a link asks for, if there is one.
+pub fn work_of_link(link: &str, seed: u64) -> Option<Box<dyn Work>> {
+    let target = |id: &str| REFINED.iter().map(|longer| &longer.target).find(|target| target.id == id);
+    let opened = link::open(link, |id| target(id).map(|target| (target.version, target.schema)));
+    work(&opened.sheet, &opened.draft?, seed)
 }
 
 /// The sheet with this id.

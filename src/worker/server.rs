@@ -21,7 +21,7 @@ pub fn start() {
         Closure::<dyn FnMut(web_sys::MessageEvent)>::new(move |event: web_sys::MessageEvent| match Ask::from_message(&event.data()) {
             Some(Ask::Work { id, link, seed }) => {
                 current.set(id);
-                if let Some(work) = work(&link, seed) {
+                if let Some(work) = sheets::work_of_link(&link, u64::from(seed)) {
                     spawn_local(run(id, work, current.clone(), replies.clone()));
                 } else {
                     send(&replies, &Reply::Done { id, found: Vec::new() });
@@ -34,11 +34,6 @@ pub fn start() {
     // The worker lives as long as the page: its listener is never taken away.
     on_message.forget();
     send(&scope, &Reply::Ready);
-}
-
-fn work(link: &str, seed: u32) -> Option<Box<dyn Work>> {
-    let opened = sheets::open(link);
-    sheets::work(&opened.sheet, &opened.draft?, u64::from(seed))
 }
 
 async fn run(id: u32, mut work: Box<dyn Work>, current: Rc<Cell<u32>>, scope: web_sys::DedicatedWorkerGlobalScope) {

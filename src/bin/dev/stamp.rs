@@ -14,6 +14,8 @@ use crate::house::{House, Outcome, Stop, bytes, text};
 /// The file that cannot hold its own hash.
 pub(crate) const WORKER: &str = "sw.js";
 const UNSTAMPED: &str = "development";
+/// The files that name the build.
+pub(crate) const STAMPED: [&str; 3] = ["index.html", "worker_loader.js", "logs_loader.js"];
 
 /// Called by Trunk when the site stands in its staging folder. Only a release is stamped: while developing, nothing is kept.
 pub(crate) fn hook() -> Outcome<()> {
@@ -48,7 +50,7 @@ fn shorten(house: &House, folder: &Path) -> Outcome<()> {
 /// Stamps the site in `folder`.
 fn stamp(folder: &Path) -> Outcome<()> {
     let build = build_id(folder)?;
-    for name in ["index.html", "worker_loader.js"] {
+    for name in STAMPED {
         replace(&folder.join(name), &[(UNSTAMPED, &build)])?;
     }
     let list: Vec<String> =

@@ -139,7 +139,7 @@ fn clippy(house: &House) -> Outcome<String> {
 
 fn clippy_web(house: &House) -> Outcome<String> {
     let target = ["--target", "wasm32-unknown-unknown"];
-    let mut arguments = vec!["clippy", "--locked", "--features", "ui,js", "--lib", "--bins"];
+    let mut arguments = vec!["clippy", "--locked", "--features", "ui,js,logs", "--lib", "--bins"];
     arguments.extend(target);
     arguments.extend(["--", "-D", "warnings"]);
     house.run("cargo", &arguments)?;
