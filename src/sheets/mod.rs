@@ -15,7 +15,7 @@ use crate::calc::link::{self, Mode, Opened};
 use crate::calc::read;
 use crate::calc::report::{HandOver, Report};
 use crate::calc::schema::{Key, Schema};
-use crate::calc::sheet::{Calc, Group, Sheet, Work, work as work_of};
+use crate::calc::sheet::{Calc, Group, Refine, Sheet, Work, work as work_of};
 use crate::text::Msg;
 
 /// Every sheet, in menu order.
@@ -126,7 +126,7 @@ struct Longer {
 /// The sheets with a longer part. Only the worker looks here, so that only the worker carries it, and no other sheet.
 static REFINED: &[Longer] = &[longer::<on_off::OnOff>(), longer::<swap::Swap>()];
 
-const fn longer<C: Calc>() -> Longer {
+const fn longer<C: Refine>() -> Longer {
     Longer { target: target::<C>(), work: work_of::<C> }
 }
 
