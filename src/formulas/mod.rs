@@ -4,6 +4,7 @@
 
 pub mod active_set;
 pub mod chance;
+pub mod compare;
 pub mod credit;
 mod error;
 pub mod fans;

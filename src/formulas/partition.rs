@@ -531,14 +531,13 @@ mod tests {
     }
 
     fn rule(chance: &mut Chance) -> Rule {
-        let choose = |chance: &mut Chance, from: [f64; 4]| {
+        fn choose<T: Copy>(chance: &mut Chance, from: [T; 4]) -> T {
             let (low, high) = (chance.coin(), chance.coin());
             from[usize::from(low) + 2 * usize::from(high)]
-        };
-        let shortest = choose(chance, [1.0, 2.0, 5.0, 10.0]);
+        }
+        let shortest = choose(chance, [1, 2, 5, 10]);
         let penalty = choose(chance, [0.0, 2.0, 15.0, 50.0]);
         let floor = choose(chance, [1e-6, 1e-6, 1e-2, 1.0]);
-        let shortest = (1..100_000).find(|whole| count_to_f64(*whole) >= shortest).unwrap();
         Rule { shortest, penalty, floor }
     }
 

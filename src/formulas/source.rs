@@ -142,6 +142,36 @@ sources! {
     FIRST_ORDER: "first-order", Derived, "variance of the mean of a first-order autoregressive series, for long series";
     /// What a set of runs can tell.
     ELIMINATION: "elimination", Derived, "plain linear algebra: elimination in exact fractions";
+    /// Levels exceeded for a share of the time.
+    EXCEEDED: "exceeded", Memory,
+        "ISO 1996-1, N percent exceedance level; straight lines between ordered samples (type 7 of Hyndman and Fan)";
+    /// How far a cost of mean and spread goes.
+    PARTITION: "partition", Derived,
+        "optimal partition by dynamic programming; cost: minus twice the logarithm of the likelihood of normal samples";
+    /// When a change of a log counts as a new phase.
+    PHASES: "phases", CommonPractice,
+        "common practice, no source: penalty like the Bayesian information criterion, raised for samples that are alike";
+    /// The scatter of a mean of samples that are alike.
+    LONG_RUN: "long-run", Memory,
+        "long-run variance by the slowest cosines (Lazarus and others 2018), prewhitened (Andrews and Monahan 1992)";
+    /// Samples that are alike.
+    AUTOCORRELATION: "autocorrelation", Derived, "definitions; variance of the mean of a first-order autoregressive series";
+    /// Time weightings.
+    IEC_61672_1: "iec-61672-1", Read, "IEC 61672-1:2013, 5.8 and Table 4: time weightings F and S, toneburst responses";
+    /// Lining up two series.
+    CROSS_CORRELATION: "cross-correlation", Derived, "definition of the correlation of two series where they overlap";
+    /// Two means with spreads of their own.
+    WELCH: "welch", Memory, "Welch's test of two means; degrees of freedom as in JCGM 100:2008 (GUM), G.4.1";
+    /// The wider of two intervals.
+    WIDER: "wider", CommonPractice,
+        "common practice, no source: of the scatter within runs and between runs the wider one; each as in JCGM 100 (GUM)";
+    /// Several tests at once.
+    HOLM: "holm", Memory, "Holm 1979: a simple sequentially rejective multiple test procedure";
+    /// Two one-sided tests.
+    TOST: "tost", Memory, "Schuirmann 1987: two one-sided tests for sameness within a margin";
+    /// How often a test shows what is there.
+    POWER: "power", Derived,
+        "noncentral t distribution of a difference of two means; for Welch's test averaged over the split of the variances";
     /// Fitting of source energies.
     LAWSON_HANSON: "lawson-hanson", Memory,
         "Solving Least Squares Problems (1974), non-negative least squares by an active set";

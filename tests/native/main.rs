@@ -12,6 +12,8 @@ mod changes;
 mod files;
 /// Rules about the code, the words and the papers. Each failure is a sentence that says what to do.
 mod house_rules;
+/// How often the intervals of logs hold the truth, on made-up logs whose truth is known.
+mod intervals;
 /// Links people have shared still open as they did, and links survive what chat and mail programs do to them.
 mod links;
 /// Random and hostile drafts and links for every sheet.

@@ -22,9 +22,12 @@ mod iso_3746;
 mod iso_532_1;
 mod iso_9611;
 mod jcgm_101;
+mod level_series;
 mod nnls_systems;
 mod osha_manual;
+mod partitions;
 mod road_noise;
+mod run_levels;
 mod scipy;
 mod separation;
 mod small_fan;
@@ -50,9 +53,12 @@ static FILES: &[(&str, &[Case])] = &[
     ("iso_532_1", iso_532_1::CASES),
     ("iso_9611", iso_9611::CASES),
     ("jcgm_101", jcgm_101::CASES),
+    ("level_series", level_series::CASES),
     ("nnls_systems", nnls_systems::CASES),
     ("osha_manual", osha_manual::CASES),
+    ("partitions", partitions::CASES),
     ("road_noise", road_noise::CASES),
+    ("run_levels", run_levels::CASES),
     ("scipy", scipy::CASES),
     ("separation", separation::CASES),
     ("small_fan", small_fan::CASES),
