@@ -11,7 +11,7 @@ use super::error::{FormulaError, finite, positive, within};
 use super::series::{self, FEWEST_EFFECTIVE, Summary};
 use super::uncertainty::{ln_gamma, standard_deviation, student_t, student_t_outside};
 use super::{levels, uncertainty};
-use crate::units::{Gain, Level, PlusMinus, count_to_f64, sort_few};
+use crate::units::{Gain, Level, PlusMinus, count_to_f64, sort_few, within as limited};
 
 /// What may go wrong in five of a hundred cases: of all tests and intervals here.
 pub const RISK: f64 = 0.05;
@@ -304,7 +304,7 @@ fn beyond(apart: f64, difference: &Difference) -> Result<f64, FormulaError> {
     if apart.abs() <= 0.0 {
         return Ok(1.0);
     }
-    let ratio = if difference.standard > 0.0 { (apart / difference.standard).clamp(-1e8, 1e8) } else { 1e8 };
+    let ratio = if difference.standard > 0.0 { limited(apart / difference.standard, -1e8, 1e8) } else { 1e8 };
     student_t_outside(ratio, difference.dof.min(MOST_FREEDOM))
 }
 
@@ -584,7 +584,7 @@ impl Plan {
             }
             hidden += limit.weight * sum;
         }
-        (1.0 - hidden).clamp(0.0, 1.0)
+        limited(1.0 - hidden, 0.0, 1.0)
     }
 }
 
