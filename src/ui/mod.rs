@@ -34,12 +34,12 @@ pub fn start_first() {
 
 /// Starts a program that carries sheets.
 pub fn start(name: Key, sheets: &'static [&'static dyn Sheet]) {
-    start_with(name, sheets, None);
+    start_with(name, sheets, None, None);
 }
 
 /// Starts the program that compares logs.
 pub fn start_check() {
-    start_with(programs::CHECK, programs::CHECK_SHEETS, Some(front));
+    start_with(programs::CHECK, programs::CHECK_SHEETS, Some(front), Some(packed));
 }
 
 /// What stands before the fields of a sheet: logs, where it takes some.
@@ -52,7 +52,12 @@ fn front(state: &yew::UseReducerHandle<state::State>, context: &table::Context, 
     }
 }
 
-fn start_with(name: Key, sheets: &'static [&'static dyn Sheet], front: Option<offer::Front>) {
+/// The level of a cell with the figures of a log.
+fn packed(text: &str) -> Option<f64> {
+    crate::sheets::runs::decode(text.trim()).map(|packed| packed.summary.leq.0)
+}
+
+fn start_with(name: Key, sheets: &'static [&'static dyn Sheet], front: Option<offer::Front>, packed: Option<fn(&str) -> Option<f64>>) {
     let whole = offer::Whole {
         page: sheet::page,
         choice: choices::choice,
@@ -60,6 +65,7 @@ fn start_with(name: Key, sheets: &'static [&'static dyn Sheet], front: Option<of
         unit_list: choices::unit_list,
         settings: settings::fold,
         front,
+        packed,
     };
     run(offer::Offer { name, sheets, whole: Some(whole) });
 }

@@ -32,6 +32,8 @@ pub(super) struct Whole {
     pub(super) unit_list: fn(&FieldProps, &'static [Unit]) -> Html,
     /// What stands before the fields, in the program that has something there.
     pub(super) front: Option<Front>,
+    /// The level, dB, of a cell that holds more than a level, in the program that has such cells.
+    pub(super) packed: Option<fn(&str) -> Option<f64>>,
     /// The settings, folded or open.
     pub(super) settings: fn(bool, Style, Callback<Style>, &Callback<String>) -> Html,
 }

@@ -61,6 +61,4 @@ crate::words! { "page";
     BAD_MOMENT = "Write a moment as minutes:seconds, 2:05, within the log.";
     CURVES = "The curves: {names}";
     CURVES_ONE = "The curve of {name}";
-    FROM_LOG = "{level} from the log";
-    TYPE_INSTEAD = "Type a level instead";
 }

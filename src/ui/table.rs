@@ -1,14 +1,17 @@
 //! A table of rows, each a small form: one thumb on a phone, a grid on a wide screen.
 
 use super::field::{ByAddress, Field, FieldProps};
+use super::offer;
 use super::state::Act;
 use super::words;
 use crate::calc::draft::{Col, Draft, Path, RowAt, RowId};
 use crate::calc::error::FieldError;
+use crate::calc::quantity::Quantity;
 use crate::calc::schema::{Cell, Kind, Place, Schema, Table};
 use crate::calc::sheet::Sheet;
 use crate::calc::table_text;
 use crate::text::{Said, Style, common_words, say};
+use crate::units::Weighting;
 use web_sys::HtmlTextAreaElement;
 use yew::prelude::*;
 
@@ -171,7 +174,7 @@ pub(super) fn table(context: &Context, table: &'static Table, draft: &Draft, aro
         let next = table.key;
         let made = draft.clone().add_row(next);
         // Where the row begins: what is on, where that is asked; else the first field in view.
-        let part = table.per.as_ref().and_then(|per| draft.rows(per.table).first());
+        let part = table.per.as_ref().filter(|per| is_state(&per.cell)).and_then(|per| draft.rows(per.table).first());
         let first = part.map_or_else(
             || {
                 let front = table.cells.iter().find(|cell| cell.place == Place::Front).or(table.cells.first());
@@ -277,12 +280,13 @@ fn RowForm(props: &RowProps) -> Html {
         html! { <button type="button" aria-label={label} {onclick}>{ style.language.text(msg) }</button> }
     };
     let moved = |by| Act::edit(move |sheet, draft| sheet.schema().keep_pointing(draft, |draft| draft.move_row(at, by)));
-    let states = props.per.first().map(|(_, first)| {
+    let (states, entries): (Vec<_>, Vec<_>) = props.per.iter().partition(|(_, field)| is_state(field.cell.0));
+    let states = states.first().map(|(_, first)| {
         html! {
             <fieldset class="states">
                 <legend>{ say(words::STATES_OF).typed("row", name.to_string()).with("label", first.cell.0.label).text(style) }</legend>
                 <div class="pers">
-                    for (label, field) in props.per.iter() { { state(label, field) } }
+                    for (label, field) in states.iter() { { state(label, field) } }
                 </div>
             </fieldset>
         }
@@ -293,6 +297,11 @@ fn RowForm(props: &RowProps) -> Html {
             <div class="cells">
                 for field in props.front.iter() { { drawn(field) } }
             </div>
+            if !entries.is_empty() {
+                <div class="entries">
+                    for (label, field) in entries { { entry(label, field) } }
+                </div>
+            }
             <details class="row-more" open={more_open}>
                 <summary>{ style.language.text(words::MORE) }<span class="sr">{ ": " }{ name }</span></summary>
                 <div class="cells">
@@ -307,6 +316,28 @@ fn RowForm(props: &RowProps) -> Html {
                 </div>
             </details>
         </li>
+    }
+}
+
+/// Whether a cell that follows another table's rows says what is on, and how many of it.
+fn is_state(cell: &Cell) -> bool {
+    matches!(cell.kind, Kind::Count { .. } | Kind::Switch)
+}
+
+/// What another table's row has here: typed, or worked out elsewhere and only shown.
+fn entry(label: &AttrValue, field: &FieldProps) -> Html {
+    let (style, path) = (field.style, field.path);
+    let Some(level) = offer::whole().and_then(|whole| (whole.packed?)(&field.text)) else {
+        return html! { <div class="entry"><span class="soft">{ label }</span>{ drawn(field) }</div> };
+    };
+    let act = field.act.clone();
+    let onclick = Callback::from(move |_: MouseEvent| act.emit(Act::Set(path, String::new())));
+    html! {
+        <div class="entry">
+            <span class="soft">{ label }</span>
+            <span id={path.dom_id()} class="worked">{ say(words::FROM_LOG).num("level", Quantity::Level(Weighting::A), level).text(style) }</span>
+            <button type="button" {onclick}>{ style.language.text(words::TYPE_INSTEAD) }</button>
+        </div>
     }
 }
 

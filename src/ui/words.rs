@@ -30,6 +30,8 @@ crate::words! { "page";
     FORGET_ALL = "Delete everything kept on this device";
     FORGOTTEN = "Everything kept here is deleted.";
 
+    FROM_LOG = "{level} from the log";
+    TYPE_INSTEAD = "Type a level instead";
     INPUTS = "What you know";
     NUMBERS = "The numbers";
     WORKING = "How it was worked out";
