@@ -14,11 +14,12 @@ pub(super) struct Kept {
     pub(super) choices: Vec<f64>,
 }
 
-/// Why nothing can be kept; the browser's own words.
-pub(super) type Refused = String;
+/// The browser keeps nothing: no data base, no room, or not allowed. It is one to the reader: the log is here until the page is
+/// closed.
+pub(super) struct Refused;
 
-fn refused(error: impl std::fmt::Display) -> Refused {
-    error.to_string()
+fn refused<T>(_: T) -> Refused {
+    Refused
 }
 
 async fn open() -> Result<Database, Refused> {

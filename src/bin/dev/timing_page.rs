@@ -29,7 +29,7 @@ pub(crate) fn build(house: &House) -> Outcome<String> {
     let program = folder.join("timing_bg.wasm");
     let place = path(&program)?;
     // Large functions are slow to become fast in a browser, so those that stand apart in the source stay apart.
-    house.run("wasm-opt", &["-O2", "--one-caller-inline-max-function-size=60", "--strip-producers", "-o", &place, &place])?;
+    house.run("wasm-opt", &["-Oz", "--one-caller-inline-max-function-size=60", "--strip-producers", "-o", &place, &place])?;
     let page = folder.join("bench.html");
     fs::write(&page, PAGE).map_err(|e| Stop::new(format!("{} cannot be written: {e}", page.display())))?;
     Ok(format!("{} bytes of WebAssembly, for {}", bytes(&program)?.len(), page.display()))
