@@ -97,7 +97,8 @@ impl Work for Draws {
     fn found(&self) -> Vec<f64> {
         let one = |(found, loudest): (&Vec<f64>, &usize)| {
             let mut sorted = found.clone();
-            sorted.sort_unstable_by(f64::total_cmp);
+            // The same sort as for other intervals: the worker carries it once.
+            sorted.sort_by(f64::total_cmp);
             [percentile(&sorted, 0.025), percentile(&sorted, 0.975), count_to_f64(*loudest) / count_to_f64(DRAWS)]
         };
         self.found.iter().zip(&self.loudest).flat_map(one).collect()
