@@ -84,9 +84,10 @@ struct Page<'a> {
 
 impl Page<'_> {
     fn drawn(&self, at: usize) -> Option<Drawn> {
-        let top = draws::top(self.answer);
+        let top = draws::top(&self.answer.levels);
         let decibels = |energy: f64| Energy(energy).to_level().map(|level| level.0 + top.0);
-        match self.refined?.chunks(FOUND).nth(at)? {
+        let set = self.answer.items.get(at)?.set;
+        match self.refined?.chunks(FOUND).nth(set)? {
             [low, high, loudest] => Some(Drawn { low: decibels(*low), high: decibels(*high), loudest: *loudest }),
             _ => None,
         }
