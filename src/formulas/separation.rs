@@ -204,8 +204,7 @@ pub fn fit(runs: &[Vec<u32>], readings: &[PlusMinus<Level>]) -> Result<Fit, Form
     // Those above zero do not depend on each other: the active set frees no others.
     let above_zero = energies.iter().filter(|energy| **energy > 0.0).count();
     let freedom = runs.len().saturating_sub(above_zero);
-    let agreement = if freedom == 0 { 1.0 } else { chi_square_outside(chi_square, freedom)? };
-    let widened = if agreement < CONTRADICTION { (chi_square / count_to_f64(freedom)).sqrt().max(1.0) } else { 1.0 };
+    let (agreement, widened) = agreement(chi_square, freedom)?;
 
     let mut covariance = vec![vec![0.0; width]; width];
     for (a, row) in basis.iter().zip(&inner) {
@@ -219,6 +218,37 @@ pub fn fit(runs: &[Vec<u32>], readings: &[PlusMinus<Level>]) -> Result<Fit, Form
     }
     let residuals = runs.iter().zip(readings).map(|(run, reading)| reading.value - level_or_least(dot(run, &energies))).collect();
     Ok(Fit { energies, covariance, hidden, residuals, chi_square, freedom, agreement, widened })
+}
+
+/// The chance of so large a misfit, and by how much every ± is widened for it.
+fn agreement(chi_square: f64, freedom: usize) -> Result<(f64, f64), FormulaError> {
+    let agreement = if freedom == 0 { 1.0 } else { chi_square_outside(chi_square, freedom)? };
+    let widened = if agreement < CONTRADICTION { (chi_square / count_to_f64(freedom)).sqrt().max(1.0) } else { 1.0 };
+    Ok((agreement, widened))
+}
+
+/// By how much every ± is widened, as [`Fit::widened`], without the rest of the fit.
+///
+/// # Errors
+///
+/// As [`fit`].
+pub(crate) fn widening(runs: &[Vec<u32>], readings: &[PlusMinus<Level>]) -> Result<f64, FormulaError> {
+    let width = check(runs, readings)?;
+    let mut system = ActiveSet::new(width);
+    let rows: Vec<(Vec<f64>, f64)> = runs.iter().zip(readings).map(|(run, reading)| weighted(run, *reading)).collect();
+    for (row, target) in &rows {
+        system.add(&products(row), 1.0, row, *target);
+    }
+    let energies = system.solve();
+    let misfit = |(row, target): &(Vec<f64>, f64)| (target - row.iter().zip(energies).map(|(a, x)| a * x).sum::<f64>()).powi(2);
+    let above_zero = energies.iter().filter(|energy| **energy > 0.0).count();
+    agreement(rows.iter().map(misfit).sum(), runs.len().saturating_sub(above_zero)).map(|(_, widened)| widened)
+}
+
+/// A row of the system and its target, both over the standard uncertainty of the reading's energy.
+fn weighted(run: &[u32], reading: PlusMinus<Level>) -> (Vec<f64>, f64) {
+    let weight = weight(reading);
+    (run.iter().map(|count| weight * f64::from(*count)).collect(), weight * reading.value.to_energy().0)
 }
 
 /// The level of an energy; of none the least there is.
@@ -383,14 +413,7 @@ pub struct LeftOut {
 /// ```
 pub fn leave_one_out(runs: &[Vec<u32>], readings: &[PlusMinus<Level>], whole: &Fit) -> Result<Vec<LeftOut>, FormulaError> {
     let width = check(runs, readings)?;
-    let rows: Vec<(Vec<f64>, f64)> = runs
-        .iter()
-        .zip(readings)
-        .map(|(run, reading)| {
-            let weight = weight(*reading);
-            (run.iter().map(|count| weight * f64::from(*count)).collect(), weight * reading.value.to_energy().0)
-        })
-        .collect();
+    let rows: Vec<(Vec<f64>, f64)> = runs.iter().zip(readings).map(|(run, reading)| weighted(run, *reading)).collect();
     let products: Vec<Vec<f64>> = rows.iter().map(|(row, _)| products(row)).collect();
     let mut system = ActiveSet::new(width);
     let without = |left: usize| {
@@ -619,4 +642,21 @@ fn invert(mut matrix: Vec<Vec<f64>>) -> Vec<Vec<f64>> {
         }
     }
     matrix.into_iter().map(|row| row.into_iter().skip(width).collect()).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::formulas::chance::Chance;
+
+    #[test]
+    fn the_widening_alone_is_that_of_the_whole_fit() {
+        for seed in 0..200 {
+            let mut chance = Chance::new(seed);
+            let runs: Vec<Vec<u32>> = (0..8).map(|_| (0..4).map(|part| u32::from(part == 0 || chance.coin())).collect()).collect();
+            let readings: Vec<PlusMinus<Level>> = (0..8).map(|_| PlusMinus::new(Level(40.0 + chance.normal(3.0)), 0.5)).collect();
+            let (whole, alone) = (fit(&runs, &readings).unwrap().widened, widening(&runs, &readings).unwrap());
+            assert!((whole - alone).abs() < 1e-6 * whole, "seed {seed}: {whole} and {alone}");
+        }
+    }
 }

@@ -124,7 +124,7 @@ struct Longer {
 }
 
 /// The sheets with a longer part. Only the worker looks here, so that only the worker carries it, and no other sheet.
-static REFINED: &[Longer] = &[longer::<on_off::OnOff>(), longer::<swap::Swap>()];
+static REFINED: &[Longer] = &[Longer { target: target::<on_off::OnOff>(), work: on_off::work }, longer::<swap::Swap>()];
 
 const fn longer<C: Refine>() -> Longer {
     Longer { target: target::<C>(), work: work_of::<C> }

@@ -292,7 +292,7 @@ fn RowForm(props: &RowProps) -> Html {
         }
     });
     html! {
-        <li class="row">
+        <li class={classes!("row", states.is_some().then_some("stated"))}>
             if let Some(states) = states { { states } }
             <div class="cells">
                 for field in props.front.iter() { { drawn(field) } }

@@ -1,12 +1,13 @@
 //! The same readings thousands of times, each time with other errors: JCGM 101. How often each part is the loudest.
 
-use super::solve::{Answer, Inputs};
+use super::solve::{self, Inputs};
 use crate::calc::sheet::Work;
 use crate::formulas::active_set::{ActiveSet, percentile, products};
 use crate::formulas::chance::Chance;
+use crate::formulas::separation;
 use crate::units::{Level, PlusMinus, count_to_f64};
 
-/// How many numbers are found for each item: the energies that 2.5 % of the draws lie below and above, over that of the
+/// How many numbers are found for each of [`solve::sets`]: the energies that 2.5 % of the draws lie below and above, over that of the
 /// loudest reading; how often it is the loudest.
 pub(super) const FOUND: usize = 3;
 /// How many draws.
@@ -35,24 +36,30 @@ pub(super) struct Draws {
 }
 
 /// The loudest reading: energies are taken over it, so that they are near one.
-pub(super) fn top(answer: &Answer) -> Level {
-    Level(answer.levels.iter().map(|level| level.value.0).fold(f64::NEG_INFINITY, f64::max))
+pub(super) fn top(levels: &[PlusMinus<Level>]) -> Level {
+    Level(levels.iter().map(|level| level.value.0).fold(f64::NEG_INFINITY, f64::max))
 }
 
 impl Draws {
     /// Ready to draw; `None` when no part has a level.
-    pub(super) fn new(inputs: &Inputs, answer: &Answer, seed: u64) -> Option<Self> {
+    ///
+    /// It needs what the readings tell apart, and no more of the answer: that is for the page to carry.
+    pub(super) fn new(inputs: &Inputs, seed: u64) -> Option<Self> {
+        let runs: Vec<Vec<u32>> = inputs.readings.iter().map(|reading| reading.counts.clone()).collect();
+        let levels: Vec<PlusMinus<Level>> = inputs.readings.iter().map(|reading| reading.level).collect();
+        let width = inputs.parts.len() + 1;
+        let widened = separation::widening(&runs, &levels).ok()?;
+        let items = solve::sets(&solve::most_on(&runs, width), &separation::unresolved(&runs).ok()?);
         let row = |(run, level): (&Vec<u32>, &PlusMinus<Level>)| {
             let counts: Vec<f64> = run.iter().map(|count| f64::from(*count)).collect();
-            let reading = PlusMinus::new(level.value, level.half_width * answer.fit.widened);
+            let reading = PlusMinus::new(level.value, level.half_width * widened);
             Row { products: products(&counts), counts, reading }
         };
-        let items: Vec<Vec<u32>> = answer.items.iter().map(|item| item.of.clone()).collect();
         (!items.is_empty()).then(|| Self {
             chance: Chance::new(seed),
-            rows: answer.runs.iter().zip(&answer.levels).map(row).collect(),
-            top: top(answer),
-            system: ActiveSet::new(inputs.parts.len() + 1),
+            rows: runs.iter().zip(&levels).map(row).collect(),
+            top: top(&levels),
+            system: ActiveSet::new(width),
             found: vec![Vec::with_capacity(DRAWS); items.len()],
             loudest: vec![0; items.len()],
             items,
@@ -97,7 +104,8 @@ impl Work for Draws {
     fn found(&self) -> Vec<f64> {
         let one = |(found, loudest): (&Vec<f64>, &usize)| {
             let mut sorted = found.clone();
-            sorted.sort_unstable_by(f64::total_cmp);
+            // The same sort as for other intervals: the worker carries it once.
+            sorted.sort_by(f64::total_cmp);
             [percentile(&sorted, 0.025), percentile(&sorted, 0.975), count_to_f64(*loudest) / count_to_f64(DRAWS)]
         };
         self.found.iter().zip(&self.loudest).flat_map(one).collect()

@@ -11,7 +11,7 @@ use crate::calc::quantity::Quantity;
 use crate::calc::read::{self, Reader};
 use crate::calc::report::{Refusal, Report};
 use crate::calc::schema::{self, Cell, Key, Kind, LEVELS, Per, Place, Schema, Table};
-use crate::calc::sheet::{Calc, Group, Meta, Refine, Work};
+use crate::calc::sheet::{Calc, Group, Meta, Work};
 use crate::formulas::source;
 use crate::sheets::reading::{self, Ground, Measured, USUAL_PM};
 use crate::text::{Arg, Msg, say};
@@ -182,11 +182,10 @@ impl Calc for OnOff {
     }
 }
 
-impl Refine for OnOff {
-    fn work(inputs: &Inputs, seed: u64) -> Option<Box<dyn Work>> {
-        let answer = solve::solve(inputs).ok()?;
-        Some(Box::new(draws::Draws::new(inputs, &answer, seed)?))
-    }
+/// The longer part: the draws. Not by [`crate::calc::sheet::Refine`], which solves first: the worker is to carry no more than it needs.
+pub(super) fn work(draft: &Draft, seed: u64) -> Option<Box<dyn Work>> {
+    let inputs = OnOff::read(&mut Reader::new(draft))?;
+    Some(Box::new(draws::Draws::new(&inputs, seed)?))
 }
 
 /// The rows of parts that count: those with a name, and those that some reading has on.

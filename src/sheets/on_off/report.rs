@@ -84,9 +84,10 @@ struct Page<'a> {
 
 impl Page<'_> {
     fn drawn(&self, at: usize) -> Option<Drawn> {
-        let top = draws::top(self.answer);
+        let top = draws::top(&self.answer.levels);
         let decibels = |energy: f64| Energy(energy).to_level().map(|level| level.0 + top.0);
-        match self.refined?.chunks(FOUND).nth(at)? {
+        let set = self.answer.items.get(at)?.set;
+        match self.refined?.chunks(FOUND).nth(set)? {
             [low, high, loudest] => Some(Drawn { low: decibels(*low), high: decibels(*high), loudest: *loudest }),
             _ => None,
         }
@@ -134,6 +135,14 @@ impl Page<'_> {
 
     /// What is on in a state, in words.
     fn state(&self, counts: &[u32]) -> Arg {
+        match self.what_is_on(counts) {
+            names @ Arg::List(_) => say(words::SOME_ON).with("names", names).into(),
+            all => all,
+        }
+    }
+
+    /// The same, shorter: the names alone.
+    fn what_is_on(&self, counts: &[u32]) -> Arg {
         let parts: Vec<(usize, u32)> = counts.iter().copied().enumerate().skip(1).collect();
         let most = |column: usize| self.answer.most.get(column).copied().unwrap_or(0).max(1);
         if parts.iter().all(|(_, count)| *count == 0) {
@@ -146,7 +155,7 @@ impl Page<'_> {
             1 => self.name(*column),
             _ => say(words::SO_MANY).num("count", Quantity::Count, f64::from(*count)).with("name", self.name(*column)).into(),
         });
-        say(words::SOME_ON).with("names", Arg::List(on.collect())).into()
+        Arg::List(on.collect())
     }
 
     fn number(&self, at: usize) -> Arg {
@@ -160,7 +169,7 @@ impl Page<'_> {
     fn reading_name(&self, at: usize) -> Arg {
         let Some(reading) = self.inputs.readings.get(at) else { return Arg::Nothing };
         let msg = if reading.name.is_empty() { words::READING_N } else { words::READING_NAMED };
-        say(msg).with("number", self.number(at)).typed("name", reading.name.clone()).with("state", self.state(&reading.counts)).into()
+        say(msg).with("number", self.number(at)).typed("name", reading.name.clone()).with("state", self.what_is_on(&reading.counts)).into()
     }
 
     /// The parts that were never on.
@@ -297,6 +306,9 @@ impl Page<'_> {
                 Found::Value(level) if level.half_width <= SOLID => found.graded(Grade::Solid),
                 Found::Value(_) => found.graded(Grade::Rough),
             });
+            if let Some(one) = self.one_of(0, lead).filter(|_| Self::each(lead) > 1) {
+                values.push(Value::new("lead-one", words::VALUE_ONE, self.level, pm_level(one)));
+            }
             if let Some(share) = lead.share {
                 let amount = Amount::PlusMinus(share.value, share.half_width);
                 values.push(Value::new("lead-share", label(words::VALUE_SHARE), Quantity::Share, amount));
@@ -344,11 +356,7 @@ impl Page<'_> {
     }
 
     fn parts_grid(&self) -> Grid {
-        let several = self.answer.items.iter().any(|item| Self::each(item) > 1);
         let mut columns = vec![Column::words(words::COL_PART), Column::numbers(words::COL_LEVEL, self.level)];
-        if several {
-            columns.push(Column::numbers(words::COL_ONE, self.level));
-        }
         columns.push(Column::numbers(words::COL_SHARE, Quantity::Share));
         columns.push(Column::numbers(words::COL_GAIN, GAIN));
         let with_chance = self.refined.is_some() && self.answer.items.len() > 1;
@@ -357,9 +365,6 @@ impl Page<'_> {
         }
         let row = |(at, item): (usize, &Item)| {
             let mut cells = vec![self.called(item), self.found(at, item).arg(self.level)];
-            if several {
-                cells.push(self.one_of(at, item).map_or(Arg::Nothing, |one| pm_level(one).arg(self.level)));
-            }
             cells.push(item.share.map_or(Arg::Nothing, |share| Arg::PlusMinus(Quantity::Share, share.value, share.half_width)));
             cells.push(Self::gain_of(item).arg(GAIN));
             if with_chance {
@@ -429,7 +434,6 @@ impl Page<'_> {
             cells: vec![
                 self.reading_name(at),
                 pm_level(*level).arg(self.level),
-                Arg::Number(self.level, (level.value - *off).0),
                 Arg::Number(GAIN, off.0),
                 left.others.map_or(Arg::Nothing, |others| pm_level(others).arg(self.level)),
             ],
@@ -441,7 +445,6 @@ impl Page<'_> {
             columns: vec![
                 Column::words(words::COL_READING),
                 Column::numbers(words::COL_READ, self.level),
-                Column::numbers(words::COL_THEY, self.level),
                 Column::numbers(words::COL_OFF, GAIN),
                 Column::numbers(words::COL_OTHERS, self.level),
             ],

@@ -127,6 +127,8 @@ pub struct Answer {
 /// A part, or parts that are only known together.
 #[derive(Clone, Debug)]
 pub(super) struct Item {
+    /// Its place among the [`sets`].
+    pub(super) set: usize,
     /// How many of each, the room first.
     pub(super) of: Vec<u32>,
     /// The columns in it.
@@ -192,20 +194,13 @@ pub(super) fn solve(inputs: &Inputs) -> Result<Answer, Impossible> {
     let levels: Vec<PlusMinus<Level>> = inputs.readings.iter().map(|reading| reading.level).collect();
     let fit = separation::fit(&runs, &levels)?;
     let width = inputs.parts.len() + 1;
-    let most: Vec<u32> = (0..width).map(|part| runs.iter().filter_map(|run| run.get(part)).copied().max().unwrap_or(0)).collect();
+    let most = most_on(&runs, width);
     let known_most = fit.is_known(&most).then_some(most.as_slice());
     let total = known_most.and_then(|most| fit.level(most));
     let groups = separation::unresolved(&runs)?;
 
     let seen = Seen { runs: &runs, levels: &levels, fit: &fit, most: known_most };
-    let alone = (1..width).filter(|part| most.get(*part).is_some_and(|count| *count > 0));
-    let mut sets: Vec<Vec<u32>> = alone.map(|part| only(&most, &[part])).filter(|of| fit.is_known(of)).collect();
-    for group in &groups {
-        // The largest of the sums that are known stands for the parts in it.
-        let largest = group.sums.iter().max_by(|a, b| fit.energy(a).total_cmp(&fit.energy(b)));
-        sets.extend(largest.filter(|sum| sum.iter().skip(1).any(|count| *count > 0)).cloned());
-    }
-    let mut items: Vec<Item> = sets.into_iter().map(|of| seen.item(of)).collect();
+    let mut items: Vec<Item> = sets(&most, &groups).into_iter().enumerate().map(|(set, of)| seen.item(set, of)).collect();
     sort_few(&mut items, |a, b| fit.energy(&b.of).total_cmp(&fit.energy(&a.of)));
     let room_alone = only(&most, &[0]);
     let room = fit.is_known(&room_alone).then(|| seen.found(&room_alone));
@@ -221,6 +216,22 @@ pub(super) fn solve(inputs: &Inputs) -> Result<Answer, Impossible> {
         Some((largest.0, *largest.1))
     });
     Ok(Answer { runs, levels, fit, most, total, items, tied, room, groups, left_out, odd, lower, offers, weightiest })
+}
+
+/// Everything on that ever was, as many as ever were.
+pub(super) fn most_on(runs: &[Vec<u32>], width: usize) -> Vec<u32> {
+    (0..width).map(|part| runs.iter().filter_map(|run| run.get(part)).copied().max().unwrap_or(0)).collect()
+}
+
+/// What has a level: parts by themselves, and of parts that are not told apart the largest sum that is known.
+pub(super) fn sets(most: &[u32], groups: &[Unresolved]) -> Vec<Vec<u32>> {
+    let alone = |part: &usize| most.get(*part).is_some_and(|count| *count > 0) && !groups.iter().any(|group| group.parts.contains(part));
+    let mut sets: Vec<Vec<u32>> = (1..most.len()).filter(alone).map(|part| only(most, &[part])).collect();
+    for group in groups {
+        let largest = group.sums.iter().max_by_key(|sum| sum.iter().sum::<u32>());
+        sets.extend(largest.filter(|sum| sum.iter().skip(1).any(|count| *count > 0)).cloned());
+    }
+    sets
 }
 
 /// These columns of a state, the others off.
@@ -251,7 +262,7 @@ impl Seen<'_> {
         heard.map(|(_, level)| level.value.0 + ONE_SIDED_95 * level.standard() * self.fit.widened).fold(f64::INFINITY, f64::min)
     }
 
-    fn item(&self, of: Vec<u32>) -> Item {
+    fn item(&self, set: usize, of: Vec<u32>) -> Item {
         let columns = of.iter().enumerate().filter(|(_, count)| **count > 0).map(|(at, _)| at).collect();
         let found = self.found(&of);
         let rest: Option<Vec<u32>> = self.most.map(|most| most.iter().zip(&of).map(|(all, own)| all.saturating_sub(*own)).collect());
@@ -269,7 +280,7 @@ impl Seen<'_> {
                 }
             }
         }
-        Item { of, columns, found, share, gain, left }
+        Item { set, of, columns, found, share, gain, left }
     }
 }
 

@@ -63,6 +63,7 @@ crate::words! { "on-off";
     SUPPORT_CHANCE = "{name} is the loudest with a chance of {chance}.";
 
     VALUE_LEAD = "Level of {name}";
+    VALUE_ONE = "One of them";
     VALUE_SHARE = "Share of {name}";
     VALUE_GAIN = "The most {name} can gain";
     VALUE_LEFT = "Left without {name}";
@@ -81,7 +82,6 @@ crate::words! { "on-off";
     GRID_PARTS = "The parts, loudest first";
     COL_PART = "Part";
     COL_LEVEL = "Makes";
-    COL_ONE = "One of them";
     COL_SHARE = "Share";
     COL_GAIN = "Gains at most";
     COL_CHANCE = "Loudest";
@@ -97,7 +97,6 @@ crate::words! { "on-off";
     GRID_FIT = "Each reading against what the parts make together";
     COL_READING = "Reading";
     COL_READ = "Read";
-    COL_THEY = "They make";
     COL_OFF = "Off by";
     COL_OTHERS = "The others say";
 
