@@ -2,9 +2,12 @@
 //!
 //! A job goes from a file's bytes, or from figures, to plain numbers, by the very code that the site runs.
 
-use js_sys::Uint8Array;
+use js_sys::{Float64Array, Uint8Array, Uint32Array};
 use lessdin::files::statistics::statistics;
 use lessdin::files::{Reader, Wanted};
+use lessdin::formulas::active_set::resample;
+use lessdin::formulas::partition::{Rule, optimal};
+use lessdin::units::count_to_f64;
 use wasm_bindgen::prelude::*;
 
 /// How much of a file is copied at a time, bytes: as much as stays near the processor.
@@ -23,6 +26,32 @@ pub fn run(job: &str, input: &Uint8Array) -> Result<Vec<f64>, JsError> {
         "j1-dot" | "j1-comma" => log(input),
         _ => Err(JsError::new("there is no such job here")),
     }
+}
+
+/// The cheapest partition of a series at 50 for each change, ten samples at least to a stretch: its cost, then the changes.
+///
+/// # Errors
+///
+/// What is wrong with the series, as text.
+#[wasm_bindgen]
+pub fn partition(levels: &Float64Array) -> Result<Vec<f64>, JsError> {
+    let rule = Rule { shortest: 10, penalty: 50.0, floor: 1e-6 };
+    let found = optimal(&levels.to_vec(), rule, &mut |_| true).map_err(|error| JsError::new(&error.to_string()))?;
+    let found = found.ok_or_else(|| JsError::new("stopped"))?;
+    Ok([found.cost].into_iter().chain(found.changes.into_iter().map(count_to_f64)).collect())
+}
+
+/// Sources from readings, and from rows drawn from them again and again: residual, then values, 2.5 %, 50 % and 97.5 %.
+///
+/// # Errors
+///
+/// What is wrong with the readings, as text.
+#[wasm_bindgen]
+pub fn sources(columns: &Float64Array, target: &Float64Array, draws: &Uint32Array) -> Result<Vec<f64>, JsError> {
+    let target = target.to_vec();
+    let columns: Vec<Vec<f64>> = columns.to_vec().chunks(target.len().max(1)).map(<[f64]>::to_vec).collect();
+    let found = resample(&columns, &target, &draws.to_vec()).map_err(|error| JsError::new(&error.to_string()))?;
+    Ok([found.residual].into_iter().chain([found.values, found.low, found.middle, found.high].concat()).collect())
 }
 
 /// A level log from its bytes: rows, Leq, highest, lowest, L10, L50, L90; minutes, the first, the last, the highest of them, and

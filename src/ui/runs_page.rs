@@ -176,7 +176,7 @@ impl Context {
         for (name, file) in files {
             let details = [name.as_str().into(), file, self.sign()];
             if let Some(found) = self.long(Want::Read, &name, &details).await {
-                self.take_in(&found, "").await;
+                self.take_in(&found, Made::default()).await;
             }
         }
     }
@@ -188,7 +188,8 @@ impl Context {
             let name = say(msg).num("run", Quantity::Count, run + 1.0).text(self.style);
             let details = [which.into(), run.into(), name.as_str().into(), self.sign()];
             if let Some(found) = self.long(Want::Example, &name, &details).await {
-                self.take_in(&found, if which < 0.5 { "before" } else { "after" }).await;
+                const PHASES: &[&str] = &["parked", "homing", "outline", "fill"];
+                self.take_in(&found, Made { set: if which < 0.5 { "before" } else { "after" }, names: PHASES }).await;
             }
         }
     }
@@ -204,19 +205,19 @@ impl Context {
     }
 
     /// A log that was read: into the draft, with its phases named like those of the other runs.
-    async fn take_in(&self, found: &JsValue, set: &'static str) {
+    async fn take_in(&self, found: &JsValue, made: Made) {
         let Some(view) = LogView::from_message(found) else { return };
         self.put(&view);
         let known = draft::logged(&self.draft.borrow()).into_iter().find(|run| run.hash == view.hash && !run.phases.is_empty());
         if known.is_some() {
             self.work_out(&view.hash).await;
         } else {
-            self.divide(&view, set).await;
+            self.divide(&view, made).await;
         }
     }
 
     /// Looks for the phases of a log and writes them.
-    async fn divide(&self, view: &LogView, set: &'static str) {
+    async fn divide(&self, view: &LogView, made: Made) {
         let hash = JsValue::from(view.hash.as_str());
         let Ok(sketch) = self.client.ask(Want::Sketch, std::slice::from_ref(&hash)).1.await else { return };
         let points: Vec<(f64, f64)> = floats(&sketch).as_chunks::<2>().0.iter().map(|[at, level]| (*at, *level)).collect();
@@ -252,14 +253,17 @@ impl Context {
         let shown = groups.len();
         self.act.emit(Act::edit(move |_, draft| {
             let Some(run) = draft::add_run(draft, &name, &hash, shift, &points) else { return };
-            if !set.is_empty() {
-                draft.set(Path::cell("run", run, "set"), set);
+            if !made.set.is_empty() {
+                draft.set(Path::cell("run", run, "set"), made.set);
             }
             let mut written = Vec::new();
             for (group, (summary, stretches)) in groups.iter().zip(&figures) {
                 let row = match group {
                     Group::Row(row) => Some(*row),
-                    Group::New(_) => draft::add_phase(draft, &new_name(draft, style)),
+                    Group::New(number) => {
+                        let name = made.names.get(*number).map_or_else(|| new_name(draft, style), |name| (*name).to_owned());
+                        draft::add_phase(draft, &name)
+                    }
                 };
                 if let (Some(phase), Some(summary)) = (row, summary) {
                     written.push(Figures { phase, summary: *summary, stretches: stretches.clone() });
@@ -397,7 +401,7 @@ impl Context {
             && let Some(view) = LogView::from_message(&found)
         {
             self.put(&view);
-            self.divide(&view, "").await;
+            self.divide(&view, Made::default()).await;
         }
     }
 
@@ -416,6 +420,14 @@ impl Context {
             browser::download(&format!("lessdin-log-{}.csv", view.hash), &blob);
         }
     }
+}
+
+/// What is known of a made-up log beforehand.
+#[derive(Clone, Copy, Default)]
+struct Made {
+    set: &'static str,
+    /// Its phases in the order in which they come first.
+    names: &'static [&'static str],
 }
 
 /// The figures of a group and its stretches.
@@ -775,7 +787,7 @@ fn divided(
         let (context, view) = (context.clone(), view.clone());
         Callback::from(move |_: MouseEvent| {
             let (context, view) = (context.clone(), view.clone());
-            spawn_local(async move { context.divide(&view, "").await });
+            spawn_local(async move { context.divide(&view, Made::default()).await });
         })
     };
     html! {

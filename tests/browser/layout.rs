@@ -76,7 +76,7 @@ const SMALL: &str = "
   };
   const small = [];
   for (const e of document.querySelectorAll('a[href], button, input, select, textarea, summary')) {
-    const target = (e.type === 'checkbox' && e.closest('label')) || e;
+    const target = (['checkbox', 'file'].includes(e.type) && e.closest('label')) || e;
     const box = target.getBoundingClientRect();
     if (!box.width || !box.height || !target.checkVisibility({ visibilityProperty: true })) continue;
     if (e.closest('.skip') || inSentence(e)) continue;
