@@ -186,12 +186,7 @@ impl Server {
             store.held.retain(|other| other.hash != hash);
             store.held.push(held.clone());
         }
-        let kept = if keep {
-            let kept = Kept { name: held.name.clone(), file: held.file.clone(), choices: choices.to_vec() };
-            kept::put(&hash, &kept).await.is_ok()
-        } else {
-            true
-        };
+        let kept = !keep || keep_file(&held).await;
         Ok(described(&held, kept, style))
     }
 
@@ -325,6 +320,22 @@ impl Server {
 #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "limited to what fits")]
 fn whole(count: f64) -> u32 {
     crate::units::within(count.round(), 0.0, 4e9) as u32
+}
+
+/// Files up to this size are kept as bytes where the browser keeps no blobs, as some do in private windows.
+const MOST_COPIED: f64 = 64.0 * 1024.0 * 1024.0;
+
+/// Keeps the file of a log on the device. Whether that worked.
+async fn keep_file(held: &Held) -> bool {
+    let kept = |file: JsValue| Kept { name: held.name.clone(), file, choices: held.choices.to_vec() };
+    if kept::put(&held.hash, &kept(held.file.clone())).await.is_ok() {
+        return true;
+    }
+    let Some(blob) = held.file.dyn_ref::<Blob>().filter(|blob| blob.size() <= MOST_COPIED) else { return false };
+    match JsFuture::from(blob.array_buffer()).await {
+        Ok(buffer) => kept::put(&held.hash, &kept(Uint8Array::new(&buffer).into())).await.is_ok(),
+        Err(_) => false,
+    }
 }
 
 /// The energy mean of some rows.

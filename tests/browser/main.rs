@@ -25,6 +25,8 @@ mod layout;
 mod links;
 /// Decimal comma.
 mod locale;
+/// Logs of meters: opened, divided into phases, kept, shared.
+mod logs;
 /// The main job, end to end.
 mod main_job;
 /// Working with the network off, and newer builds.
