@@ -36,6 +36,14 @@ pub(super) fn forget_all() {
     for key in keys.iter().filter(|key| key.starts_with("lessdin.")) {
         let _ = storage.remove_item(key);
     }
+    // The logs, in the data base of their worker.
+    let get = |of: &JsValue, name: &str| js_sys::Reflect::get(of, &name.into()).ok();
+    let bases = window().and_then(|window| get(window.as_ref(), "indexedDB"));
+    if let Some((bases, delete)) =
+        bases.and_then(|bases| Some((bases.clone(), get(&bases, "deleteDatabase")?.dyn_into::<js_sys::Function>().ok()?)))
+    {
+        let _ = delete.call1(&bases, &"lessdin-logs".into());
+    }
 }
 
 /// The fragment of the address, with its `#`.

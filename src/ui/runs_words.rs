@@ -46,7 +46,7 @@ crate::words! { "page";
     LOG_FORGOTTEN = "The log is deleted. Its figures stay on this sheet until you remove them.";
     WHICH_SET = "This run shows the machine";
     PHASES_OF = "Phases of {name}";
-    PHASES_OF_HELP = "Move the edges on the curve or type them: minutes:seconds. Give the same phase the same name in every run.";
+    PHASES_OF_HELP = "Type where each begins, as minutes:seconds. Give the same phase the same name in every run.";
     WHOSE_PHASES = "Show the phases of";
     FIND_AGAIN = "Find the phases again";
     STRETCH_PHASE = "Phase of stretch {number}";
