@@ -136,3 +136,28 @@ fn a_shared_link_opens_with_the_server_shut_down() {
         assert_eq!(numbers(&page), here);
     });
 }
+
+#[test]
+fn one_path_leads_from_two_readings_over_on_and_off_to_the_fan_to_buy() {
+    on_every_engine(&[], |stage| {
+        let page = stage.browser();
+        page.example("alone");
+        page.follow(".go-on a[href^=\"#/on-off/\"]");
+        page.wait_for("[data-sheet=\"on-off\"]");
+        page.until("both readings are there", || (page.rows("read") >= 2).then_some(()));
+
+        // A switch says what is on; the level of the reading is asked beside it.
+        page.empty("on-off");
+        page.example("on-off");
+        let sentence = page.sentence();
+        assert!(sentence.starts_with("Start with cabinet fan (both): 44."), "{sentence}");
+        page.settled();
+        page.follow(".go-on a[href^=\"#/tally/\"]");
+        page.wait_for("[data-sheet=\"tally\"]");
+        page.sentence_when("the parts are added up", |found| found.starts_with("Together 47.5"));
+        assert_eq!(page.rows("source"), 4);
+        page.follow(".go-on a[href^=\"#/swap/\"]");
+        page.wait_for("[data-sheet=\"swap\"]");
+        page.until("the parts are there", || (page.rows("fan") + page.rows("other") >= 3).then_some(()));
+    });
+}
