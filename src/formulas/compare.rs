@@ -1,120 +1,119 @@
-//! Whether one state of a machine is quieter than another: differences with intervals, several phases at once, and how many
-//! runs it takes.
+//! Whether one set of runs is quieter than another: the change, its interval, and the verdict.
 //!
 //! A run says how sure its own mean is, from its scatter in time. It does not say how runs differ from each other: the meter is
 //! put back a little aside, the room is another one on another day. Where there are two runs or more of each kind, their own
 //! scatter tells, and the wider of the two intervals is used. Where there are not, the interval is a hint.
 
-use std::f64::consts::FRAC_PI_4;
-
 use super::error::{FormulaError, finite, positive, within};
-use super::series::{self, FEWEST_EFFECTIVE, Summary};
-use super::uncertainty::{ln_gamma, standard_deviation, student_t, student_t_outside};
+use super::series::Summary;
+use super::uncertainty::{standard_deviation, student_t, student_t_outside};
 use super::{levels, uncertainty};
 use crate::units::{Gain, Level, PlusMinus, count_to_f64, sort_few, within as limited};
 
-/// What may go wrong in five of a hundred cases: of all tests and intervals here.
+/// What is held against chance, in every test and interval here: 5 in 100.
 pub const RISK: f64 = 0.05;
 
-/// More degrees of freedom make no difference.
-const MOST_FREEDOM: f64 = 1e6;
+/// Degrees of freedom of what is taken as known. More make no difference.
+pub const CERTAIN: f64 = 1e6;
 
-/// The level of one phase in one run, and how sure that is from this run alone.
+/// The largest multiple of a standard error that is looked at.
+const FARTHEST: f64 = 1e6;
+
+/// What one run says of one phase: a level and how sure it is by itself.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Estimate {
-    /// The level, dB.
+pub struct Stat {
+    /// The level that is compared.
     pub level: Level,
-    /// Its standard error, dB.
-    pub standard: f64,
-    /// Degrees of freedom of that error; below 1 when the run says nothing of it.
+    /// Its standard error from this run alone, dB.
+    pub error: f64,
+    /// The degrees of freedom of that error; below 1 when the run says nothing of it.
     pub dof: f64,
     /// Too few readings for that error to be relied on.
     pub few: bool,
+    /// The standard error that the step of the display brings in, and whatever else no run can tell of, dB.
+    pub step: f64,
 }
 
-impl Estimate {
+impl Stat {
     /// What a summary of a log says.
     pub fn of(summary: &Summary) -> Self {
-        Self { level: summary.leq, standard: summary.standard_error_db, dof: summary.dof, few: summary.too_few() }
+        Self { level: summary.leq, error: summary.standard_error_db, dof: summary.dof, few: summary.too_few(), step: 0.0 }
     }
 
     /// A bare level: nothing is known of how sure it is.
     pub const fn bare(level: Level) -> Self {
-        Self { level, standard: 0.0, dof: 0.0, few: true }
-    }
-
-    /// The same without a background; whether that may be shown is for [`levels::grade`] to say.
-    ///
-    /// # Errors
-    ///
-    /// As [`uncertainty::background_removed`].
-    pub fn without_background(self, background: PlusMinus<Level>) -> Result<Self, FormulaError> {
-        let own = uncertainty::background_removed(PlusMinus::from_standard(self.level, self.standard), PlusMinus::exact(background.value))?;
-        let whole = uncertainty::background_removed(PlusMinus::from_standard(self.level, self.standard), background)?;
-        let (part, all) = (own.standard().powi(2), whole.standard().powi(2));
-        // The background's own error is taken as known.
-        let dof = if self.dof >= 1.0 && part > 0.0 { (self.dof * (all / part).powi(2)).min(MOST_FREEDOM) } else { self.dof };
-        Ok(Self { level: whole.value, standard: whole.standard(), dof, few: self.few })
+        Self { level, error: 0.0, dof: 0.0, few: true, step: 0.0 }
     }
 }
 
-/// Where an interval comes from.
+/// Which rule gave the interval.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Basis {
-    /// From the scatter in time within single runs; how runs differ is not known.
+pub enum Rule {
+    /// The scatter within single runs: nothing is known of how runs differ.
     Within,
-    /// From how runs differ, the wider one.
+    /// The scatter from run to run, the wider one.
     Between,
-    /// From the scatter within the runs although there are several, as that is the wider one.
+    /// The scatter within the runs, although there are several, as it is the wider one.
     WithinWider,
 }
 
-/// A difference of two levels and how sure it is.
+/// A change and how sure it is.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Difference {
-    /// After minus before, dB: negative is quieter.
-    pub by: Gain,
-    /// Standard error, dB.
-    pub standard: f64,
-    /// Degrees of freedom for Student's t; zero when there is no telling.
-    pub dof: f64,
-    /// Where the standard error comes from.
-    pub basis: Basis,
+pub struct Judged {
+    /// The level of the first set, the energy mean of its runs.
+    pub before: Level,
+    /// The level of the second set.
+    pub after: Level,
+    /// Second less first: negative is quieter.
+    pub change: Gain,
+    /// The interval, when there is one.
+    pub spread: Option<Spread>,
+    /// Too few readings, and no second run to make up for it.
+    pub few: bool,
     /// At least one side has one run only.
     pub hint: bool,
-    /// Too few readings to say anything, and no further runs to make up for it.
-    pub few: bool,
 }
 
-impl Difference {
-    /// Half the 95 % interval, dB, or `None` when there is no telling.
-    pub fn half_width(&self) -> Option<f64> {
-        if self.dof < 1.0 {
-            return None;
-        }
-        student_t(1.0 - RISK, self.dof.min(MOST_FREEDOM)).ok().map(|t| t * self.standard)
-    }
+/// The scatter of a change.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Spread {
+    /// Its standard error, dB.
+    pub error: f64,
+    /// Degrees of freedom.
+    pub dof: f64,
+    /// Half the width of the 95 % interval, dB.
+    pub half: f64,
+    /// The chance of such a change or a larger one, either way, where there is none.
+    pub p: f64,
+    /// Which rule gave it.
+    pub rule: Rule,
+}
 
-    /// The difference with its ±, or `None` when there is no telling.
-    pub fn plus_minus(&self) -> Option<PlusMinus<Gain>> {
-        self.half_width().map(|half| PlusMinus::new(self.by, half))
-    }
-
-    /// The difference is at least so large, dB: the end of the 95 % interval nearer to zero; `None` when the interval holds zero.
-    pub fn at_least(&self) -> Option<f64> {
-        self.half_width().map(|half| self.by.0.abs() - half).filter(|least| *least > 0.0)
-    }
+/// The verdict on a change.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Verdict {
+    /// Yes, quieter.
+    Quieter,
+    /// No, louder.
+    Louder,
+    /// Same within the margin.
+    Same,
+    /// Cannot tell yet.
+    CannotTell,
+    /// Too few readings.
+    TooFew,
 }
 
 /// The degrees of freedom of a sum of variances, each with its own.
 ///
 /// `ν = (Σ v)²/Σ (v²/ν_i)`
 ///
-/// | name    | meaning                           | unit | valid                    |
-/// |---------|-----------------------------------|------|--------------------------|
-/// | `parts` | variance and its degrees of freedom | any | variance 0 to 1e12, freedom 1 to 1e9 |
+/// | name    | meaning                             | unit | valid                                |
+/// |---------|-------------------------------------|------|--------------------------------------|
+/// | `parts` | variance and its degrees of freedom | any  | variance 0 to 1e12, freedom 0 to 1e9 |
 ///
-/// The formula of Welch and Satterthwaite. When all variances are zero, the freedom of all together.
+/// The formula of Welch and Satterthwaite. A freedom of zero marks a variance that is taken as known. From 1 to
+/// [`CERTAIN`]; when all variances are zero, the freedom of all together.
 ///
 /// # Errors
 ///
@@ -131,94 +130,68 @@ impl Difference {
 ///
 /// assert!((freedom(&[(1.0, 4.0), (1.0, 4.0)]).unwrap() - 8.0).abs() < 1e-12);
 ///
-/// assert!(freedom(&[(1.0, 0.0)]).is_err());
+/// assert!(freedom(&[(-1.0, 4.0)]).is_err());
 /// ```
 pub fn freedom(parts: &[(f64, f64)]) -> Result<f64, FormulaError> {
     if parts.is_empty() {
         return Err(FormulaError::Empty);
     }
-    let (mut sum, mut weighted, mut all) = (0.0, 0.0, 0.0);
+    let (mut sum, mut all) = (0.0, 0.0);
     for &(variance, own) in parts {
-        within("the variance", variance, 0.0, 1e12)?;
-        all += within("the degrees of freedom", own, 1.0, 1e9)?;
-        sum += variance;
+        sum += within("the variance", variance, 0.0, 1e12)?;
+        all += within("the degrees of freedom", own, 0.0, 1e9)?;
     }
     if sum <= 0.0 {
-        return Ok(all);
+        return Ok(limited(all, 1.0, CERTAIN));
     }
-    for (variance, own) in parts {
-        weighted += (variance / sum).powi(2) / own;
-    }
-    Ok((1.0 / weighted).min(all))
+    let by: f64 = parts.iter().filter(|(_, own)| *own > 0.0).map(|(variance, own)| (variance / sum).powi(2) / own).sum();
+    Ok(if by > 0.0 { limited(1.0 / by, 1.0, CERTAIN) } else { CERTAIN })
 }
 
-/// Welch's difference of two sets of run levels.
-///
-/// `s² = s_b²/n_b + s_a²/n_a`, degrees of freedom by [`freedom`]
-///
-/// | name     | meaning                        | unit | valid               |
-/// |----------|--------------------------------|------|---------------------|
-/// | `before` | one level for each run         | dB   | finite, two or more |
-/// | `after`  | one level for each run         | dB   | finite, two or more |
-///
-/// The value is the difference of the energy means; `s_b` and `s_a` are the standard deviations of the levels in dB.
-///
-/// # Errors
-///
-/// [`FormulaError::TooFew`] below two, [`FormulaError::NotFinite`].
-///
-/// # Source
-///
-/// Welch's test for two means with spreads of their own, from memory.
-///
-/// # Example
-///
-/// ```
-/// use lessdin::formulas::compare::welch;
-/// use lessdin::units::Level;
-///
-/// let before = [48.2, 48.6, 47.9, 48.4, 48.8, 48.1].map(Level);
-/// let after = [45.1, 45.6, 44.8, 45.9, 45.3, 45.2].map(Level);
-/// let found = welch(&before, &after).unwrap();
-/// assert!((found.by.0 + 3.0129).abs() < 1e-4 && (found.dof - 9.7805).abs() < 1e-4);
-/// assert!((found.half_width().unwrap() - 0.4655).abs() < 1e-4);
-///
-/// assert!(welch(&before, &[Level(45.0)]).is_err());
-/// ```
-pub fn welch(before: &[Level], after: &[Level]) -> Result<Difference, FormulaError> {
-    let variance = |set: &[Level]| -> Result<(f64, f64), FormulaError> {
-        let values: Vec<f64> = set.iter().map(|level| level.0).collect();
-        let count = count_to_f64(set.len());
-        Ok((standard_deviation(&values)?.powi(2) / count, count - 1.0))
-    };
-    let parts = [variance(before)?, variance(after)?];
-    let by = levels::energy_mean(after)? - levels::energy_mean(before)?;
-    let standard = parts.iter().map(|(variance, _)| variance).sum::<f64>().sqrt();
-    Ok(Difference { by, standard, dof: freedom(&parts)?, basis: Basis::Between, hint: false, few: false })
+/// The two-sided chance beyond so many dB.
+fn beyond(apart: f64, error: f64, dof: f64) -> Result<f64, FormulaError> {
+    finite("the difference", apart)?;
+    student_t_outside((apart / error).abs().min(FARTHEST), dof)
 }
 
-/// The energy mean of several runs, each as sure as it says itself: variance and degrees of freedom of each one's part.
-fn mean_of(set: &[Estimate]) -> Result<(Level, Vec<(f64, f64)>), FormulaError> {
-    let mean = levels::energy_mean(&set.iter().map(|run| run.level).collect::<Vec<_>>())?;
+fn spread(change: f64, error: f64, dof: f64, rule: Rule) -> Result<Spread, FormulaError> {
+    let half = student_t(1.0 - RISK, dof)? * error;
+    let p = if error > 0.0 { beyond(change, error, dof)? } else { 0.0 };
+    Ok(Spread { error, dof, half, p, rule })
+}
+
+/// The scatter within the runs alone: the variance of the mean of each set, with its degrees of freedom.
+fn inside(set: &[Stat]) -> Option<Vec<(f64, f64)>> {
     let count = count_to_f64(set.len());
-    let mut parts = Vec::with_capacity(set.len());
-    for run in set {
-        let share = 10_f64.powf((run.level - mean).0 / 10.0) / count;
-        let standard = within("the standard error", run.standard, 0.0, 1e6)?;
-        parts.push(((share * standard).powi(2), finite("the degrees of freedom", run.dof)?));
-    }
-    Ok((mean, parts))
+    set.iter().map(|stat| (stat.dof >= 1.0).then(|| ((stat.error / count).powi(2), stat.dof.min(CERTAIN)))).collect()
 }
 
-/// The difference of one phase between two sets of runs, by the rule that gives the wider interval.
+/// The scatter from run to run: the variance of the mean of a set, with its degrees of freedom.
+fn between(set: &[Stat]) -> Result<Option<(f64, f64)>, FormulaError> {
+    if set.len() < 2 {
+        return Ok(None);
+    }
+    let values: Vec<f64> = set.iter().map(|stat| stat.level.0).collect();
+    let count = count_to_f64(set.len());
+    Ok(Some((standard_deviation(&values)?.powi(2) / count, count - 1.0)))
+}
+
+fn step(set: &[Stat]) -> f64 {
+    set.iter().map(|stat| (stat.step / count_to_f64(set.len())).powi(2)).sum()
+}
+
+/// The change from one set of runs to another, with its interval by the rule that gives the wider one.
 ///
-/// | name     | meaning                    | unit | valid       |
-/// |----------|----------------------------|------|-------------|
-/// | `before` | one estimate for each run  | dB   | one or more |
-/// | `after`  | one estimate for each run  | dB   | one or more |
+/// Within runs: `u² = Σ (u_i/n)²` of both sets. From run to run: `u² = s_1²/n_1 + s_2²/n_2` with the standard deviations of the
+/// run levels in dB (Welch). Either way with the step of the display, `Σ (d_i/n)²`, and degrees of freedom by [`freedom`].
+///
+/// | name     | meaning                                     | unit | valid                    |
+/// |----------|---------------------------------------------|------|--------------------------|
+/// | `first`  | what each run says                          | dB   | one or more, errors 0 to 1e6 |
+/// | `second` | the same after a change                     | dB   | one or more, errors 0 to 1e6 |
 ///
 /// With one run on one of the sides: from the scatter within the runs, marked as a hint. With two or more on each: the wider of
-/// that and [`welch`]. Runs of a set count alike, however long they lasted.
+/// the two. Runs of a set count alike, however long they lasted. The change is that of the energy means.
 ///
 /// # Errors
 ///
@@ -226,130 +199,64 @@ fn mean_of(set: &[Estimate]) -> Result<(Level, Vec<(f64, f64)>), FormulaError> {
 ///
 /// # Source
 ///
-/// JCGM 100 (GUM), 5.1.2 and G.4.1, from memory; taking the wider one: common practice, no source.
+/// Welch's test, JCGM 100 (GUM), 5.1.2 and G.4.1, all from memory; taking the wider one: common practice, no source.
 ///
 /// # Example
 ///
 /// ```
-/// use lessdin::formulas::compare::{Basis, Estimate, difference};
+/// use lessdin::formulas::compare::{Rule, Stat, judge};
 /// use lessdin::units::Level;
 ///
-/// let run = |level| Estimate { level: Level(level), standard: 0.1, dof: 8.0, few: false };
-/// let one = difference(&[run(48.0)], &[run(45.0)]).unwrap();
-/// assert!(one.hint && one.basis == Basis::Within && (one.dof - 16.0).abs() < 1e-9);
-/// let two = difference(&[run(48.0), run(48.9)], &[run(45.0), run(45.8)]).unwrap();
-/// assert!(!two.hint && two.basis == Basis::Between);
+/// let before = [48.2, 48.6, 47.9, 48.4, 48.8, 48.1].map(|level| Stat::bare(Level(level)));
+/// let after = [45.1, 45.6, 44.8, 45.9, 45.3, 45.2].map(|level| Stat::bare(Level(level)));
+/// let found = judge(&before, &after).unwrap();
+/// let spread = found.spread.unwrap();
+/// assert!((found.change.0 + 3.0129).abs() < 1e-4 && spread.rule == Rule::Between);
+/// assert!((spread.dof - 9.7805).abs() < 1e-4 && (spread.half - 0.4655).abs() < 1e-4);
 ///
-/// assert!(difference(&[], &[run(45.0)]).is_err());
+/// assert!(judge(&before, &[]).is_err());
 /// ```
-pub fn difference(before: &[Estimate], after: &[Estimate]) -> Result<Difference, FormulaError> {
-    let (level_before, mut parts) = mean_of(before)?;
-    let (level_after, parts_after) = mean_of(after)?;
-    parts.extend(parts_after);
-    let known = parts.iter().all(|(_, dof)| *dof >= 1.0);
-    let within = Difference {
-        by: level_after - level_before,
-        standard: if known { parts.iter().map(|(variance, _)| variance).sum::<f64>().sqrt() } else { 0.0 },
-        dof: if known { freedom(&parts)?.min(MOST_FREEDOM) } else { 0.0 },
-        basis: Basis::Within,
-        hint: before.len() < 2 || after.len() < 2,
-        few: !known || before.iter().chain(after).any(|run| run.few),
+pub fn judge(first: &[Stat], second: &[Stat]) -> Result<Judged, FormulaError> {
+    for stat in first.iter().chain(second) {
+        within("the standard error", stat.error, 0.0, 1e6)?;
+        within("the step", stat.step, 0.0, 1e6)?;
+        finite("the degrees of freedom", stat.dof)?;
+    }
+    let mean = |set: &[Stat]| levels::energy_mean(&set.iter().map(|stat| stat.level).collect::<Vec<_>>());
+    let (before, after) = (mean(first)?, mean(second)?);
+    let change = after - before;
+    let display = step(first) + step(second);
+    let from = |parts: &[(f64, f64)], rule: Rule| {
+        let mut all = parts.to_vec();
+        all.push((display, 0.0));
+        let error = all.iter().map(|(variance, _)| variance).sum::<f64>().sqrt();
+        spread(change.0, error, freedom(&all)?, rule)
     };
-    if within.hint {
-        return Ok(within);
-    }
-    let levels_of = |set: &[Estimate]| set.iter().map(|run| run.level).collect::<Vec<_>>();
-    let between = welch(&levels_of(before), &levels_of(after))?;
-    Ok(match (within.half_width(), between.half_width()) {
-        (Some(inner), Some(outer)) if inner > outer => Difference { basis: Basis::WithinWider, few: false, ..within },
-        _ => between,
-    })
-}
-
-/// The chance of so large a difference, either way, where there is none: the two-sided p-value.
-///
-/// | name         | meaning          | unit | valid                             |
-/// |--------------|------------------|------|-----------------------------------|
-/// | `difference` | with its scatter | dB   | degrees of freedom of 1 and more  |
-///
-/// # Errors
-///
-/// [`FormulaError::TooFew`] when there is no telling, [`FormulaError::NotFinite`].
-///
-/// # Source
-///
-/// Student's t, by [`student_t_outside`].
-///
-/// # Example
-///
-/// ```
-/// use lessdin::formulas::compare::{chance_if_none, welch};
-/// use lessdin::units::Level;
-///
-/// let found = welch(&[48.0, 48.4].map(Level), &[48.1, 48.3].map(Level)).unwrap();
-/// assert!(chance_if_none(&found).unwrap() > 0.9);
-///
-/// assert!(welch(&[48.0].map(Level), &[48.1].map(Level)).is_err());
-/// ```
-pub fn chance_if_none(difference: &Difference) -> Result<f64, FormulaError> {
-    beyond(difference.by.0, difference)
-}
-
-/// The two-sided chance beyond so many dB, at the difference's scatter.
-fn beyond(apart: f64, difference: &Difference) -> Result<f64, FormulaError> {
-    if difference.dof < 1.0 {
-        return Err(FormulaError::TooFew { found: 0, needed: 1 });
-    }
-    finite("the difference", apart)?;
-    if apart.abs() <= 0.0 {
-        return Ok(1.0);
-    }
-    let ratio = if difference.standard > 0.0 { limited(apart / difference.standard, -1e8, 1e8) } else { 1e8 };
-    student_t_outside(ratio, difference.dof.min(MOST_FREEDOM))
-}
-
-/// How well two one-sided tests show that a difference is smaller than a margin: the larger of their p-values.
-///
-/// | name         | meaning               | unit | valid                             |
-/// |--------------|-----------------------|------|-----------------------------------|
-/// | `difference` | with its scatter      | dB   | degrees of freedom of 1 and more  |
-/// | `margin`     | what counts as the same | dB | 1e-12 to 1e12                     |
-///
-/// Below 0.05 the two are the same within the margin: the 90 % interval lies inside.
-///
-/// # Errors
-///
-/// [`FormulaError::TooFew`] when there is no telling, [`FormulaError::OutOfRange`], [`FormulaError::NotFinite`].
-///
-/// # Source
-///
-/// Two one-sided tests (Schuirmann 1987), from memory.
-///
-/// # Example
-///
-/// ```
-/// use lessdin::formulas::compare::{same_within, welch};
-/// use lessdin::units::{Gain, Level};
-///
-/// let found = welch(&[48.0, 48.1, 48.2].map(Level), &[48.1, 48.2, 48.0].map(Level)).unwrap();
-/// assert!(same_within(&found, Gain(1.0)).unwrap() < 0.05);
-///
-/// assert!(same_within(&found, Gain(0.0)).is_err());
-/// ```
-pub fn same_within(difference: &Difference, margin: Gain) -> Result<f64, FormulaError> {
-    positive("the margin", margin.0)?;
-    let room = margin.0 - difference.by.0.abs();
-    let half = beyond(room, difference)? / 2.0;
-    Ok(if room > 0.0 { half } else { 1.0 - half })
+    let inner = match (inside(first), inside(second)) {
+        (Some(first), Some(second)) => Some(from(&[first, second].concat(), Rule::Within)?),
+        _ => None,
+    };
+    let outer = match (between(first)?, between(second)?) {
+        (Some(first), Some(second)) => Some(from(&[first, second], Rule::Between)?),
+        _ => None,
+    };
+    let hint = outer.is_none();
+    let few = hint && (inner.is_none() || first.iter().chain(second).any(|stat| stat.few));
+    let spread = match (inner, outer) {
+        (Some(inner), Some(outer)) if inner.half > outer.half => Some(Spread { rule: Rule::WithinWider, ..inner }),
+        (_, Some(outer)) => Some(outer),
+        (inner, None) => inner,
+    };
+    Ok(Judged { before, after, change, spread, few, hint })
 }
 
 /// Several chances, each as it counts when all were tried together.
 ///
 /// The smallest times m, the next times m − 1 and so on; none less than the one before it, none above 1.
 ///
-/// | name      | meaning  | unit | valid  |
-/// |-----------|----------|------|--------|
-/// | `chances` | p-values | 1    | 0 to 1 |
+/// | name      | meaning                            | unit | valid  |
+/// |-----------|------------------------------------|------|--------|
+/// | `chances` | p-values; `None` was not tried     | 1    | 0 to 1 |
 ///
 /// In the order given.
 ///
@@ -366,52 +273,79 @@ pub fn same_within(difference: &Difference, margin: Gain) -> Result<f64, Formula
 /// ```
 /// use lessdin::formulas::compare::holm;
 ///
-/// let found = holm(&[0.01, 0.04, 0.03]).unwrap();
-/// assert!((found[0] - 0.03).abs() < 1e-12 && (found[1] - 0.06).abs() < 1e-12 && (found[2] - 0.06).abs() < 1e-12);
+/// let found = holm(&[Some(0.01), None, Some(0.04), Some(0.03)]).unwrap();
+/// assert_eq!(found[1], None);
+/// assert!((found[0].unwrap() - 0.03).abs() < 1e-12 && (found[2].unwrap() - 0.06).abs() < 1e-12);
 ///
-/// assert!(holm(&[1.5]).is_err());
+/// assert!(holm(&[Some(1.5)]).is_err());
 /// ```
-pub fn holm(chances: &[f64]) -> Result<Vec<f64>, FormulaError> {
-    for &chance in chances {
-        within("the chance", chance, 0.0, 1.0)?;
+pub fn holm(chances: &[Option<f64>]) -> Result<Vec<Option<f64>>, FormulaError> {
+    let mut tried: Vec<(usize, f64)> = chances.iter().enumerate().filter_map(|(at, p)| Some((at, (*p)?))).collect();
+    for (_, p) in &tried {
+        within("the chance", *p, 0.0, 1.0)?;
     }
-    let mut order: Vec<(usize, f64)> = chances.iter().copied().enumerate().collect();
-    sort_few(&mut order, |one, other| one.1.total_cmp(&other.1));
-    let mut counted = chances.to_vec();
+    sort_few(&mut tried, |one, other| one.1.total_cmp(&other.1));
+    let mut out = vec![None; chances.len()];
     let mut least = 0.0_f64;
-    for (rank, (at, chance)) in order.iter().enumerate() {
-        least = least.max((chance * count_to_f64(chances.len() - rank)).min(1.0));
-        if let Some(slot) = counted.get_mut(*at) {
-            *slot = least;
+    for (rank, (at, p)) in tried.iter().enumerate() {
+        least = least.max((p * count_to_f64(tried.len() - rank)).min(1.0));
+        if let Some(slot) = out.get_mut(*at) {
+            *slot = Some(least);
         }
     }
-    Ok(counted)
+    Ok(out)
 }
 
-/// What may be said of a difference.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Verdict {
-    /// It is quieter.
-    Quieter,
-    /// It is louder.
-    Louder,
-    /// It is the same within the margin.
-    Same,
-    /// There is no telling yet.
-    CannotTell,
-    /// There are too few readings.
-    TooFew,
+/// How well two one-sided tests show that a change is smaller than a margin: the larger of their p-values.
+///
+/// | name     | meaning                 | unit | valid         |
+/// |----------|-------------------------|------|---------------|
+/// | `judged` | a change with its scatter | dB |               |
+/// | `margin` | what counts as the same | dB   | 1e-12 to 1e12 |
+///
+/// Below 0.05 the two are the same within the margin: the 90 % interval lies inside. Without any scatter known, 1.
+///
+/// # Errors
+///
+/// [`FormulaError::OutOfRange`], [`FormulaError::NotFinite`].
+///
+/// # Source
+///
+/// Two one-sided tests (Schuirmann 1987), from memory.
+///
+/// # Example
+///
+/// ```
+/// use lessdin::formulas::compare::{Stat, judge, same_within};
+/// use lessdin::units::{Gain, Level};
+///
+/// let runs = |levels: [f64; 3]| levels.map(|level| Stat::bare(Level(level)));
+/// let found = judge(&runs([48.0, 48.1, 48.2]), &runs([48.1, 48.2, 48.0])).unwrap();
+/// assert!(same_within(&found, Gain(1.0)).unwrap() < 0.05);
+///
+/// assert!(same_within(&found, Gain(0.0)).is_err());
+/// ```
+pub fn same_within(judged: &Judged, margin: Gain) -> Result<f64, FormulaError> {
+    positive("the margin", margin.0)?;
+    let Some(spread) = judged.spread else { return Ok(1.0) };
+    let room = margin.0 - judged.change.0.abs();
+    if spread.error <= 0.0 {
+        return Ok(if room > 0.0 { 0.0 } else { 1.0 });
+    }
+    let half = beyond(room, spread.error, spread.dof)? / 2.0;
+    Ok(if room > 0.0 { half } else { 1.0 - half })
 }
 
-/// The verdict on the difference of one phase.
+/// The verdict on a change.
 ///
-/// | name         | meaning                                                   | unit | valid    |
-/// |--------------|-----------------------------------------------------------|------|----------|
-/// | `difference` | with its scatter                                          | dB   |          |
-/// | `chance`     | its p-value as it counts among all phases tried, [`holm`] | 1    | 0 to 1   |
-/// | `margin`     | what counts as the same                                   | dB   | 1e-12 to 1e12 |
+/// | name     | meaning                                                   | unit | valid         |
+/// |----------|-----------------------------------------------------------|------|---------------|
+/// | `judged` | with its scatter                                          | dB   |               |
+/// | `chance` | its p-value as it counts among all that were tried, [`holm`] | 1 | 0 to 1        |
+/// | `margin` | what counts as the same                                   | dB   | 1e-12 to 1e12 |
 ///
-/// A difference that is shown but smaller than the margin is *the same*: it is shown to be less than what matters.
+/// A change that is shown but smaller than the margin is *the same*: it is shown to be less than what matters. Without a chance,
+/// nothing is shown.
 ///
 /// # Errors
 ///
@@ -424,28 +358,27 @@ pub enum Verdict {
 /// # Example
 ///
 /// ```
-/// use lessdin::formulas::compare::{Verdict, chance_if_none, verdict, welch};
+/// use lessdin::formulas::compare::{Stat, Verdict, judge, verdict};
 /// use lessdin::units::{Gain, Level};
 ///
-/// let found = welch(&[48.0, 48.2, 48.1].map(Level), &[45.5, 45.3, 45.2].map(Level)).unwrap();
-/// let chance = chance_if_none(&found).unwrap();
+/// let runs = |levels: [f64; 3]| levels.map(|level| Stat::bare(Level(level)));
+/// let found = judge(&runs([48.0, 48.2, 48.1]), &runs([45.5, 45.3, 45.2])).unwrap();
+/// let chance = found.spread.map(|spread| spread.p);
 /// assert_eq!(verdict(&found, chance, Gain(1.0)), Ok(Verdict::Quieter));
 ///
 /// assert!(verdict(&found, chance, Gain(-1.0)).is_err());
 /// ```
-pub fn verdict(difference: &Difference, chance: f64, margin: Gain) -> Result<Verdict, FormulaError> {
-    within("the chance", chance, 0.0, 1.0)?;
-    if difference.few || difference.dof < 1.0 {
+pub fn verdict(judged: &Judged, chance: Option<f64>, margin: Gain) -> Result<Verdict, FormulaError> {
+    if judged.few || judged.spread.is_none() {
         return Ok(Verdict::TooFew);
     }
-    Ok(if same_within(difference, margin)? < RISK {
-        Verdict::Same
-    } else if chance >= RISK {
-        Verdict::CannotTell
-    } else if difference.by.0 < 0.0 {
-        Verdict::Quieter
-    } else {
-        Verdict::Louder
+    if same_within(judged, margin)? < RISK {
+        return Ok(Verdict::Same);
+    }
+    Ok(match chance {
+        Some(p) if p < RISK && judged.change.0 < 0.0 => Verdict::Quieter,
+        Some(p) if p < RISK && judged.change.0 > 0.0 => Verdict::Louder,
+        _ => Verdict::CannotTell,
     })
 }
 
@@ -485,316 +418,78 @@ pub fn typical_job(phases: &[(PlusMinus<Level>, f64)]) -> Result<PlusMinus<Level
     Ok(PlusMinus::new(mean, uncertainty::combine(&halves)?))
 }
 
-/// Which test is planned for.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Test {
-    /// Welch's: each set has a spread of its own. It is what [`welch`] and [`difference`] do.
-    Welch,
-    /// Student's: both sets share one spread, which is then better known.
-    Shared,
-}
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use approx::assert_abs_diff_eq;
 
-/// The most runs of each kind that are planned.
-pub const MOST_RUNS: usize = 1000;
+    fn run(level: f64) -> Stat {
+        Stat { level: Level(level), error: 0.0, dof: 0.0, few: false, step: 0.0 }
+    }
 
-/// A test of two sets of equally many runs.
-///
-/// With equal true spreads the statistic is a noncentral t of `2n − 2` degrees of freedom and does not depend on how the two
-/// sample variances split their sum; the split, a beta distribution of `(n − 1)/2` twice, alone decides the limit that Welch's
-/// test takes. So the chance is the mean over the split of a noncentral t beyond its limit.
-struct Plan {
-    runs: f64,
-    /// For each split: its weight, and the limit of t as `x = t²/(ν + t²)` with the first incomplete beta function.
-    limits: Vec<Limit>,
-}
+    #[test]
+    fn run_levels_are_compared_as_the_general_library_does() {
+        // scipy 1.17.1, ttest_ind(equal_var=False): t 14.482317, dof 9.780502, p 6.2605e-8.
+        let before: Vec<Stat> = [48.2, 48.6, 47.9, 48.4, 48.8, 48.1].map(run).into();
+        let after: Vec<Stat> = [45.1, 45.6, 44.8, 45.9, 45.3, 45.2].map(run).into();
+        let judged = judge(&before, &after).unwrap();
+        let spread = judged.spread.unwrap();
+        assert_abs_diff_eq!(judged.change.0, -3.012_858, epsilon = 1e-6);
+        assert_abs_diff_eq!(spread.dof, 9.780_502, epsilon = 1e-6);
+        assert_abs_diff_eq!(spread.half, (3.482_204 - 2.551_130) / 2.0, epsilon = 1e-6);
+        assert_abs_diff_eq!(3.016_667 / spread.error, 14.482_317, epsilon = 1e-5);
+        assert_eq!((spread.rule, judged.hint, judged.few), (Rule::Between, false, false));
+        assert_eq!(verdict(&judged, Some(spread.p), Gain(1.0)), Ok(Verdict::Quieter));
+    }
 
-struct Limit {
-    weight: f64,
-    x: f64,
-    /// I(x; 1/2, ν/2).
-    inside: f64,
-    /// By so much I(x; 3/2, ν/2) is less.
-    fall: f64,
-}
+    #[test]
+    fn single_runs_are_a_hint_and_bare_levels_are_too_few() {
+        let log = |level, error| Stat { level: Level(level), error, dof: 300.0, few: false, step: 0.0 };
+        let judged = judge(&[log(47.5, 0.3)], &[log(45.0, 0.4)]).unwrap();
+        let spread = judged.spread.unwrap();
+        assert!(judged.hint && !judged.few && spread.rule == Rule::Within);
+        assert_abs_diff_eq!(spread.error, 0.5, epsilon = 1e-12);
+        // (0.09 + 0.16)² / (0.09²/300 + 0.16²/300) = 556.4.
+        assert_abs_diff_eq!(spread.dof, 556.379_8, epsilon = 1e-3);
+        let bare = judge(&[run(47.5)], &[log(45.0, 0.4)]).unwrap();
+        assert!(bare.few && bare.spread.is_none());
+        assert_eq!(verdict(&bare, None, Gain(1.0)), Ok(Verdict::TooFew));
+        let few = judge(&[Stat { few: true, ..log(47.5, 0.3) }], &[log(45.0, 0.4)]).unwrap();
+        assert_eq!(verdict(&few, Some(0.001), Gain(1.0)), Ok(Verdict::TooFew));
+    }
 
-impl Plan {
-    fn new(runs: usize, test: Test) -> Result<Self, FormulaError> {
-        /// Steps over the split; even, for Simpson's rule.
-        const STEPS: usize = 32;
-        if runs < 2 {
-            return Err(FormulaError::TooFew { found: runs, needed: 2 });
+    #[test]
+    fn the_wider_of_the_two_intervals_holds() {
+        let log = |level, error| Stat { level: Level(level), error, dof: 300.0, few: false, step: 0.0 };
+        let close = judge(&[log(47.5, 2.0), log(47.5, 2.0)], &[log(45.0, 2.0), log(45.02, 2.0)]).unwrap();
+        assert_eq!(close.spread.unwrap().rule, Rule::WithinWider);
+        // √(4·(2/2)²) = 2.
+        assert_abs_diff_eq!(close.spread.unwrap().error, 2.0, epsilon = 1e-9);
+        let wide = judge(&[log(47.0, 0.01), log(48.0, 0.01)], &[log(45.0, 0.01), log(46.0, 0.01)]).unwrap();
+        assert_eq!(wide.spread.unwrap().rule, Rule::Between);
+        // s²/n = 0.25 on each side; t(0.975; 2) = 4.3027.
+        assert_abs_diff_eq!(wide.spread.unwrap().half, 4.3027 * 0.5_f64.sqrt(), epsilon = 1e-4);
+    }
+
+    #[test]
+    fn holm_takes_the_smallest_chance_times_all_and_never_turns_the_order() {
+        let adjusted = holm(&[Some(0.01), Some(0.04), None, Some(0.03), Some(0.005)]).unwrap();
+        let wanted = [Some(0.03), Some(0.06), None, Some(0.06), Some(0.02)];
+        for (found, wanted) in adjusted.iter().zip(wanted) {
+            assert_eq!(found.is_some(), wanted.is_some());
+            assert_abs_diff_eq!(found.unwrap_or(0.0), wanted.unwrap_or(0.0), epsilon = 1e-12);
         }
-        let count = within("the number of runs", count_to_f64(runs), 2.0, count_to_f64(MOST_RUNS))?;
-        let freedom = 2.0 * count - 2.0;
-        let half = freedom / 2.0;
-        let beta = ln_gamma(0.5) + ln_gamma(half) - ln_gamma(half + 0.5);
-        let limit = |weight: f64, limit: f64| -> Result<Limit, FormulaError> {
-            let rest = freedom / (freedom + limit * limit);
-            let fall = 2.0 * (0.5 * (1.0 - rest).ln() + half * rest.ln() - beta).exp();
-            Ok(Limit { weight, x: 1.0 - rest, inside: 1.0 - student_t_outside(limit, freedom)?, fall })
-        };
-        let mut limits = Vec::new();
-        if test == Test::Shared {
-            limits.push(limit(1.0, student_t(1.0 - RISK, freedom)?)?);
-            return Ok(Self { runs: count, limits });
-        }
-        // The split is sin², seen from the even one; far from it nothing is left when there are many runs.
-        let reach = if runs > 2 { FRAC_PI_4.min(4.0 / (count - 2.0).sqrt()) } else { FRAC_PI_4 };
-        let mut whole = 0.0;
-        for step in 0..=STEPS {
-            let simpson = match step {
-                0 | STEPS => 1.0,
-                _ if step % 2 == 1 => 4.0,
-                _ => 2.0,
-            };
-            let angle = reach * count_to_f64(step) / count_to_f64(STEPS);
-            let (sine, cosine) = (FRAC_PI_4 - angle).sin_cos();
-            let weight = simpson * (2.0 * sine * cosine).max(0.0).powf(count - 2.0);
-            let own = (count - 1.0) / (sine.powi(4) + cosine.powi(4));
-            limits.push(limit(weight, student_t(1.0 - RISK, own)?)?);
-            whole += weight;
-        }
-        for limit in &mut limits {
-            limit.weight /= whole;
-        }
-        Ok(Self { runs: count, limits })
     }
 
-    /// The standard error of a difference for a spread of 1 from run to run.
-    fn error(&self) -> f64 {
-        (2.0 / self.runs).sqrt()
+    #[test]
+    fn a_change_is_the_same_when_the_90_percent_interval_lies_inside_the_margin() {
+        let log = |level, error| Stat { level: Level(level), error, dof: 1e6, few: false, step: 0.0 };
+        let judged = |change: f64| judge(&[log(45.0, 0.2)], &[log(45.0 + change, 0.0)]).unwrap();
+        // 1 − 1.6449·0.2 = 0.671.
+        assert!(same_within(&judged(-0.66), Gain(1.0)).unwrap() < RISK);
+        assert!(same_within(&judged(-0.68), Gain(1.0)).unwrap() > RISK);
+        assert_eq!(verdict(&judged(0.66), Some(0.001), Gain(1.0)), Ok(Verdict::Same), "shown, but too small to matter");
+        assert_eq!(verdict(&judged(0.9), Some(0.001), Gain(1.0)), Ok(Verdict::Louder));
+        assert_eq!(verdict(&judged(0.9), Some(0.2), Gain(1.0)), Ok(Verdict::CannotTell));
     }
-
-    /// The chance that a difference of so many times the spread from run to run is shown.
-    fn shown(&self, ratio: f64) -> f64 {
-        let apart = (ratio.abs() / self.error()).min(200.0);
-        let mean = apart * apart / 2.0;
-        // |T| below the limit: incomplete beta functions, weighted by a Poisson distribution.
-        let last = mean + 12.0 * mean.sqrt() + 40.0;
-        let mut hidden = 0.0;
-        for limit in &self.limits {
-            let (mut inside, mut fall, mut log, mut order) = (limit.inside, limit.fall, -mean, 0.0);
-            let mut sum = 0.0;
-            while order <= last && inside > 1e-14 {
-                sum += log.exp() * inside;
-                inside -= fall;
-                fall *= limit.x * (order + self.runs - 0.5) / (order + 1.5);
-                order += 1.0;
-                log += (mean / order).max(1e-300).ln();
-            }
-            hidden += limit.weight * sum;
-        }
-        limited(1.0 - hidden, 0.0, 1.0)
-    }
-}
-
-/// The chance that a true difference is shown.
-///
-/// | name         | meaning                                        | unit | valid         |
-/// |--------------|------------------------------------------------|------|---------------|
-/// | `runs`       | of each kind                                   | 1    | 2 to 1000     |
-/// | `difference` | the true one, either way                       | dB   | −1e6 to 1e6   |
-/// | `spread`     | standard deviation from run to run, the same before and after | dB | 1e-12 to 1e12 |
-/// | `test`       | which test; 5 %, two-sided                     |      |               |
-///
-/// # Errors
-///
-/// [`FormulaError::TooFew`], [`FormulaError::NotFinite`] or [`FormulaError::OutOfRange`].
-///
-/// # Source
-///
-/// Noncentral t distribution as a sum of incomplete beta functions, from memory; for Welch's test averaged over the split of the
-/// variances, derived.
-///
-/// # Example
-///
-/// ```
-/// use lessdin::formulas::compare::{Test, chance_of_showing};
-///
-/// assert!((chance_of_showing(3, 0.92, 0.3, Test::Shared).unwrap() - 0.801).abs() < 0.01);
-/// assert!((chance_of_showing(3, 0.92, 0.3, Test::Welch).unwrap() - 0.695).abs() < 0.001);
-///
-/// assert!(chance_of_showing(1, 0.92, 0.3, Test::Welch).is_err());
-/// ```
-pub fn chance_of_showing(runs: usize, difference: f64, spread: f64, test: Test) -> Result<f64, FormulaError> {
-    within("the difference", difference, -1e6, 1e6)?;
-    positive("the spread", spread)?;
-    Ok(Plan::new(runs, test)?.shown(difference / spread))
-}
-
-/// The smallest true difference that is shown with a given chance.
-///
-/// | name     | meaning                                        | unit | valid         |
-/// |----------|------------------------------------------------|------|---------------|
-/// | `runs`   | of each kind                                   | 1    | 2 to 1000     |
-/// | `chance` | of showing it                                  | 1    | 0.1 to 0.99   |
-/// | `spread` | standard deviation from run to run, the same before and after | dB | 1e-12 to 1e12 |
-/// | `test`   | which test; 5 %, two-sided                     |      |               |
-///
-/// # Errors
-///
-/// [`FormulaError::TooFew`], [`FormulaError::NotFinite`] or [`FormulaError::OutOfRange`].
-///
-/// # Source
-///
-/// As [`chance_of_showing`].
-///
-/// # Example
-///
-/// ```
-/// use lessdin::formulas::compare::{Test, smallest_shown};
-///
-/// assert!((smallest_shown(3, 0.8, 0.3, Test::Welch).unwrap().0 - 1.052).abs() < 1e-3);
-///
-/// assert!(smallest_shown(3, 1.0, 0.3, Test::Welch).is_err());
-/// ```
-pub fn smallest_shown(runs: usize, chance: f64, spread: f64, test: Test) -> Result<Gain, FormulaError> {
-    within("the chance", chance, 0.1, 0.99)?;
-    positive("the spread", spread)?;
-    let plan = Plan::new(runs, test)?;
-    let (mut low, mut high) = (0.0, plan.error());
-    while plan.shown(high) < chance && high < 1e3 {
-        low = high;
-        high *= 2.0;
-    }
-    while high - low > 1e-9 * high {
-        let middle = f64::midpoint(low, high);
-        if plan.shown(middle) < chance { low = middle } else { high = middle }
-    }
-    Ok(Gain(high * spread))
-}
-
-/// The smallest difference found that is just significant, when both sets scatter as usual.
-///
-/// `t(0.975; 2n − 2)·s·√(2/n)`
-///
-/// | name     | meaning                              | unit | valid         |
-/// |----------|--------------------------------------|------|---------------|
-/// | `runs`   | of each kind, n                      | 1    | 2 to 1000     |
-/// | `spread` | standard deviation from run to run   | dB   | 1e-12 to 1e12 |
-///
-/// A true difference of that size is shown only about half the time, with very few runs less often.
-///
-/// # Errors
-///
-/// [`FormulaError::TooFew`], [`FormulaError::NotFinite`] or [`FormulaError::OutOfRange`].
-///
-/// # Source
-///
-/// Student's t for two sets that scatter alike, from memory.
-///
-/// # Example
-///
-/// ```
-/// use lessdin::formulas::compare::just_significant;
-///
-/// assert!((just_significant(3, 0.3).unwrap().0 - 0.68).abs() < 0.005);
-///
-/// assert!(just_significant(1, 0.3).is_err());
-/// ```
-pub fn just_significant(runs: usize, spread: f64) -> Result<Gain, FormulaError> {
-    if runs < 2 {
-        return Err(FormulaError::TooFew { found: runs, needed: 2 });
-    }
-    let count = within("the number of runs", count_to_f64(runs), 2.0, count_to_f64(MOST_RUNS))?;
-    let t = student_t(1.0 - RISK, 2.0 * count - 2.0)?;
-    Ok(Gain(t * positive("the spread", spread)? * (2.0 / count).sqrt()))
-}
-
-/// How many runs of each kind show a true difference with a given chance.
-///
-/// | name         | meaning                                  | unit | valid         |
-/// |--------------|------------------------------------------|------|---------------|
-/// | `difference` | the true one, either way                 | dB   | −1e6 to 1e6   |
-/// | `spread`     | standard deviation from run to run, the same before and after | dB | 1e-12 to 1e12 |
-/// | `chance`     | of showing it                            | 1    | 0.1 to 0.99   |
-/// | `test`       | which test; 5 %, two-sided               |      |               |
-///
-/// At least two. `None` when a thousand are not enough.
-///
-/// # Errors
-///
-/// [`FormulaError::NotFinite`] or [`FormulaError::OutOfRange`].
-///
-/// # Source
-///
-/// As [`chance_of_showing`].
-///
-/// # Example
-///
-/// ```
-/// use lessdin::formulas::compare::{Test, runs_needed};
-///
-/// assert_eq!(runs_needed(1.0, 0.3, 0.8, Test::Welch), Ok(Some(4)));
-/// assert_eq!(runs_needed(0.001, 0.3, 0.8, Test::Welch), Ok(None));
-///
-/// assert!(runs_needed(1.0, 0.0, 0.8, Test::Welch).is_err());
-/// ```
-pub fn runs_needed(difference: f64, spread: f64, chance: f64, test: Test) -> Result<Option<usize>, FormulaError> {
-    within("the chance", chance, 0.1, 0.99)?;
-    let enough = |runs: usize| Ok(chance_of_showing(runs, difference, spread, test)? >= chance);
-    let (mut low, mut high) = (1, 2);
-    while !enough(high)? {
-        if high >= MOST_RUNS {
-            return Ok(None);
-        }
-        low = high;
-        high = (high * 2).min(MOST_RUNS);
-    }
-    while high - low > 1 {
-        let middle = usize::midpoint(low, high);
-        if enough(middle)? { high = middle } else { low = middle }
-    }
-    Ok(Some(high))
-}
-
-/// How long a phase must be recorded for its own ± to be no more than wanted.
-///
-/// The first number of samples for which `t(0.975; 8)·s/√n_eff` is no more than wanted and `n_eff` is 20 or more, times the step;
-/// `n_eff` by [`series::effective_count`].
-///
-/// | name     | meaning                                   | unit | valid          |
-/// |----------|-------------------------------------------|------|----------------|
-/// | `spread` | standard deviation of the samples         | dB   | 0 to 1e3       |
-/// | `alike`  | correlation of neighbouring samples       | 1    | −0.99 to 0.999 |
-/// | `step`   | from sample to sample                     | s    | 1e-12 to 1e12  |
-/// | `wanted` | 95 % half width                           | dB   | 1e-3 to 1e3    |
-///
-/// For one level. The difference of two such recordings has about 1.3 times that half width. Eight degrees of freedom, as
-/// [`series::summary`] has however long the recording.
-///
-/// # Errors
-///
-/// [`FormulaError::NotFinite`] or [`FormulaError::OutOfRange`].
-///
-/// # Source
-///
-/// Derived from the variance of the mean of a first-order autoregressive series.
-///
-/// # Example
-///
-/// ```
-/// use lessdin::formulas::compare::recording_time;
-///
-/// // (2.306·0.8/0.3)² = 37.8 independent samples, each worth 2.16 s on a Slow meter.
-/// assert!((recording_time(0.8, 0.3679, 1.0, 0.3).unwrap() - 82.0).abs() < 1.5);
-///
-/// assert!(recording_time(0.8, 0.3679, 1.0, 0.0).is_err());
-/// ```
-pub fn recording_time(spread: f64, alike: f64, step: f64, wanted: f64) -> Result<f64, FormulaError> {
-    within("the spread", spread, 0.0, 1e3)?;
-    positive("the step", step)?;
-    within("the half width", wanted, 1e-3, 1e3)?;
-    let t = student_t(1.0 - RISK, count_to_f64(series::COSINES))?;
-    let needed = (t * spread / wanted).powi(2).max(FEWEST_EFFECTIVE);
-    let (mut low, mut high) = (1.0, 2.0);
-    while series::effective_count(high, alike)? < needed {
-        low = high;
-        high *= 2.0;
-    }
-    while high - low > 1.0 {
-        let middle = f64::midpoint(low, high).round();
-        if series::effective_count(middle, alike)? < needed { low = middle } else { high = middle }
-    }
-    Ok(high * step)
 }

@@ -13,6 +13,7 @@ pub mod loudness;
 pub mod motion;
 pub mod nnls;
 pub mod partition;
+pub mod power;
 mod registry;
 pub mod separation;
 pub mod series;

@@ -169,9 +169,6 @@ sources! {
     HOLM: "holm", Memory, "Holm 1979: a simple sequentially rejective multiple test procedure";
     /// Two one-sided tests.
     TOST: "tost", Memory, "Schuirmann 1987: two one-sided tests for sameness within a margin";
-    /// How often a test shows what is there.
-    POWER: "power", Derived,
-        "noncentral t distribution of a difference of two means; for Welch's test averaged over the split of the variances";
     /// Fitting of source energies.
     LAWSON_HANSON: "lawson-hanson", Memory,
         "Solving Least Squares Problems (1974), non-negative least squares by an active set";

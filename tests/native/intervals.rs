@@ -7,7 +7,7 @@ use std::f64::consts::TAU;
 use std::fmt::Write as _;
 
 use lessdin::formulas::chance::Chance;
-use lessdin::formulas::compare::{Estimate, difference};
+use lessdin::formulas::compare::{Stat, judge};
 use lessdin::formulas::series::{FEWEST_EFFECTIVE, Summary, summary};
 use lessdin::units::count_to_f64;
 
@@ -91,9 +91,9 @@ fn try_out(chance: &mut Chance, kind: &Kind, length: usize, trials: usize) -> Fo
             inside += energies.map(|energy| energy * energy).sum::<f64>() / count_to_f64(length);
             summary(&log, 1.0, &[]).unwrap()
         });
-        let found = difference(&[Estimate::of(&summaries[0])], &[Estimate::of(&summaries[1])]).unwrap();
-        let half = found.half_width().unwrap();
-        covered += usize::from(found.by.0.abs() <= half);
+        let found = judge(&[Stat::of(&summaries[0])], &[Stat::of(&summaries[1])]).unwrap();
+        let half = found.spread.unwrap().half;
+        covered += usize::from(found.change.0.abs() <= half);
         few += usize::from(found.few);
         halves.push(half);
         said.extend(summaries.iter().map(|summary| summary.effective_count));

@@ -1,6 +1,5 @@
 #![doc = include_str!("about.md")]
 
-mod power;
 mod report;
 mod solve;
 pub mod words;

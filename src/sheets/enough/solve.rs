@@ -1,7 +1,7 @@
 //! How many runs, how long a recording, and what can be shown with what there is.
 
-use super::power::{self, Test};
 use super::{Inputs, Repeats, Response};
+use crate::formulas::power::{self, MOST_RUNS, Plan, Test};
 use crate::formulas::series::FEWEST_EFFECTIVE;
 use crate::formulas::{FormulaError, uncertainty};
 use crate::units::{COVERAGE_95, count_to_f64};
@@ -88,8 +88,13 @@ fn spread(repeats: &Repeats) -> Result<(f64, Option<f64>), FormulaError> {
 }
 
 fn row(inputs: &Inputs, spread: f64, runs: usize) -> Result<Row, FormulaError> {
-    let test = Test::new(runs)?;
-    Ok(Row { runs, just: test.just(spread)?, smallest: test.smallest(inputs.chance, spread), chance: test.chance(inputs.want, spread) })
+    let plan = Plan::new(runs, Test::Welch)?;
+    Ok(Row {
+        runs,
+        just: power::just_significant(runs, spread)?.0,
+        smallest: plan.smallest(inputs.chance, spread)?.0,
+        chance: plan.chance(inputs.want, spread)?,
+    })
 }
 
 /// How alike neighbouring samples are: as typed, else as the meter's own smoothing makes them.
@@ -106,9 +111,9 @@ pub(super) fn solve(inputs: &Inputs) -> Result<Answer, Impossible> {
     let (found, dof) = spread(&inputs.repeats)?;
     let floored = found < LEAST_SPREAD && dof.is_some();
     let spread = if floored { LEAST_SPREAD } else { found };
-    let Some(needed) = power::runs_needed(inputs.want, spread, inputs.chance)? else {
-        let smallest = |runs: usize| -> Result<f64, FormulaError> { Ok(Test::new(runs)?.smallest(inputs.chance, spread)) };
-        return Err(Impossible::TooSmall { shown: smallest(power::MOST_RUNS)?, with_ten: smallest(10)? });
+    let Some(needed) = power::runs_needed(inputs.want, spread, inputs.chance, Test::Welch)? else {
+        let smallest = |runs: usize| Ok::<f64, FormulaError>(Plan::new(runs, Test::Welch)?.smallest(inputs.chance, spread)?.0);
+        return Err(Impossible::TooSmall { shown: smallest(MOST_RUNS)?, with_ten: smallest(10)? });
     };
     let needed = row(inputs, spread, needed)?;
     let have = inputs.have.filter(|have| *have >= 2).map(|have| row(inputs, spread, have)).transpose()?;

@@ -1,7 +1,6 @@
 #![doc = include_str!("about.md")]
 
 pub mod draft;
-mod judge;
 pub mod packed;
 mod pictures;
 mod report;
@@ -21,7 +20,6 @@ use crate::formulas::source;
 use crate::sheets::reading::{Measured, USUAL_PM, measured_at};
 use crate::text::{Msg, say};
 use crate::units::{Level, Weighting};
-pub use judge::{Judged, Rule, Verdict};
 pub use packed::{Packed, cell as cell_text, decode, sketch, unsketch};
 pub use solve::{Answer, Impossible};
 

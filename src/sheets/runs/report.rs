@@ -1,6 +1,5 @@
 //! The words of the answer.
 
-use super::judge::{Judged, Rule, Stat, Verdict};
 use super::pictures::{self, state};
 use super::solve::{Answer, Comparison, Counted, Impossible, Line, Room, Seen, What};
 use super::{Entry, Inputs, Name, PHASES, RUN_SET, RUNS, Set, words};
@@ -10,6 +9,7 @@ use crate::calc::quantity::Quantity;
 use crate::calc::read;
 use crate::calc::report::{Amount, Column, Grade, Grid, GridRow, HandOver, Note, Refusal, Report, Step, Value};
 use crate::filled;
+use crate::formulas::compare::{Judged, Rule, Stat, Verdict};
 use crate::formulas::levels::{self, Grade as Apart};
 use crate::formulas::loudness::Noticeable;
 use crate::formulas::{source, uncertainty};

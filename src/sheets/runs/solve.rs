@@ -1,7 +1,7 @@
 //! The levels of each phase and run, what the room leaves of them, the typical job, and what changed.
 
-use super::judge::{self, Judged, Stat, Verdict};
 use super::{Entry, Inputs, Name, Phase, Run, Set};
+use crate::formulas::compare::{self, CERTAIN, Judged, Stat, Verdict};
 use crate::formulas::levels::{self, Grade};
 use crate::formulas::loudness::{self, Comparison as Loudness, Noticeable, Spectrum};
 use crate::formulas::series::Summary;
@@ -13,8 +13,6 @@ use crate::units::{Gain, Level, PlusMinus, Weighting, count_to_f64, within};
 const TENTH: f64 = 0.1;
 /// Fewer eye readings than this say too little of their scatter.
 const FEWEST_READINGS: usize = 3;
-/// Degrees of freedom of what is taken as known.
-const CERTAIN: f64 = 1e6;
 /// What averages over whole logs must be off to be worth a word, dB.
 const MISLED: f64 = 0.3;
 /// How much longer a recording must be before its maximum is worth a word, times.
@@ -329,21 +327,21 @@ fn compare(phases: &[Counted], from: Vec<usize>, to: Vec<usize>, set: Set, same:
         } else {
             partial.push(place);
         }
-        lines.push(Line { what: What::Phase(place), judged: judge::judge(&first, &second)?, verdict: Verdict::TooFew });
+        lines.push(Line { what: What::Phase(place), judged: compare::judge(&first, &second)?, verdict: Verdict::TooFew });
     }
     // What is too few to be relied on is no trial: it must not cost the others their verdict.
     let chances: Vec<Option<f64>> =
         lines.iter().map(|line| line.judged.spread.filter(|_| !line.judged.few).map(|spread| spread.p)).collect();
-    for (line, chance) in lines.iter_mut().zip(judge::holm(&chances)) {
-        line.verdict = judge::verdict(&line.judged, chance, same)?;
+    for (line, chance) in lines.iter_mut().zip(compare::holm(&chances)?) {
+        line.verdict = compare::verdict(&line.judged, chance, Gain(same))?;
     }
     let of_runs = |runs: &[usize]| -> Result<Option<Vec<Stat>>, FormulaError> {
         runs.iter().map(|run| job(phases, &whole, *run)).collect::<Result<Option<Vec<_>>, _>>()
     };
     let job = match (of_runs(&from)?, of_runs(&to)?) {
         (Some(first), Some(second)) if whole.len() > 1 => {
-            let judged = judge::judge(&first, &second)?;
-            let verdict = judge::verdict(&judged, judged.spread.map(|spread| spread.p), same)?;
+            let judged = compare::judge(&first, &second)?;
+            let verdict = compare::verdict(&judged, judged.spread.map(|spread| spread.p), Gain(same))?;
             Some(Line { what: What::Job, judged, verdict })
         }
         _ => None,

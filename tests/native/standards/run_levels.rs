@@ -2,11 +2,8 @@
 //! hand.
 
 use super::case::{Case, DOUBLE, Evidence, count, or_nan, sweep};
-use lessdin::formulas::FormulaError;
-use lessdin::formulas::compare::{
-    Basis, Difference, Estimate, Test, Verdict, chance_if_none, chance_of_showing, difference, freedom, holm, just_significant,
-    recording_time, runs_needed, same_within, smallest_shown, typical_job, verdict, welch,
-};
+use lessdin::formulas::compare::{Judged, Rule, Spread, Stat, Verdict, freedom, holm, judge, same_within, typical_job, verdict};
+use lessdin::formulas::power::{Test, chance_of_showing, just_significant, recording_time, runs_needed, smallest_shown};
 use lessdin::formulas::series::{Summary, summary};
 use lessdin::units::{Gain, Level, PlusMinus, count_to_f64};
 
@@ -18,18 +15,19 @@ const PAIRS: [(&[f64], &[f64]); 3] = [
     (&[40.0, 41.0], &[40.2, 40.3]),
 ];
 
-fn levels(values: &[f64]) -> Vec<Level> {
-    values.iter().copied().map(Level).collect()
+fn bare(values: &[f64]) -> Vec<Stat> {
+    values.iter().map(|level| Stat::bare(Level(*level))).collect()
 }
 
-fn pair(which: f64) -> Difference {
+fn pair(which: f64) -> (Judged, Spread) {
     let (before, after) = PAIRS[count(which) as usize];
-    welch(&levels(before), &levels(after)).unwrap()
+    let found = judge(&bare(before), &bare(after)).unwrap();
+    (found, found.spread.unwrap())
 }
 
-/// A difference put together from value, standard error and degrees of freedom.
-fn apart(x: &[f64]) -> Difference {
-    Difference { by: Gain(x[0]), standard: x[1], dof: x[2], basis: Basis::Within, hint: false, few: false }
+/// A change put together from value, standard error and degrees of freedom: a log against a level that is certain.
+fn apart(x: &[f64]) -> Judged {
+    judge(&[log(45.0, 0.0, 1e6)], &[log(45.0 + x[0], x[1], x[2])]).unwrap()
 }
 
 fn runs(x: f64) -> usize {
@@ -48,45 +46,45 @@ fn needed(x: &[f64], test: Test) -> f64 {
     or_nan(runs_needed(x[0], x[1], x[2], test).map(|runs| runs.map_or(f64::NAN, count_to_f64)))
 }
 
-fn log(level: f64, standard: f64, dof: f64) -> Estimate {
-    Estimate { level: Level(level), standard, dof, few: false }
+fn log(level: f64, error: f64, dof: f64) -> Stat {
+    Stat { level: Level(level), error, dof, few: false, step: 0.0 }
 }
 
 pub(super) static CASES: &[Case] = &[
     Case {
-        formula: "compare.welch",
+        formula: "compare.judge",
         at: "scipy.stats.ttest_ind, equal_var false: degrees of freedom",
         evidence: SCIPY,
         tolerance: 1e-8,
         why: "given to 9 decimals",
-        compute: |x| pair(x[0]).dof,
+        compute: |x| pair(x[0]).1.dof,
         rows: &[(&[0.0], 9.780_501_884), (&[1.0], 2.980_833_201), (&[2.0], 1.019_998)],
     },
     Case {
-        formula: "compare.welch",
+        formula: "compare.judge",
         at: "half of its 95 % interval",
         evidence: SCIPY,
         tolerance: 1e-7,
         why: "given to 9 decimals",
-        compute: |x| pair(x[0]).half_width().unwrap(),
+        compute: |x| pair(x[0]).1.half,
         rows: &[(&[0.0], 0.465_537_073), (&[1.0], 1.048_592_832), (&[2.0], 6.096_442_081)],
     },
     Case {
-        formula: "compare.welch",
+        formula: "compare.judge",
         at: "numpy: difference of the energy means",
         evidence: Evidence::Library { name: "numpy", version: "2.4.6" },
         tolerance: DOUBLE.0,
         why: DOUBLE.1,
-        compute: |x| pair(x[0]).by.0,
+        compute: |x| pair(x[0]).0.change.0,
         rows: &[(&[0.0], -3.012_857_618), (&[1.0], -0.855_618_395), (&[2.0], -0.278_431_137)],
     },
     Case {
-        formula: "compare.chance_if_none",
+        formula: "compare.judge",
         at: "scipy.stats.ttest_ind, p of t = −0.5/0.5025 with 1.02 degrees of freedom, and of t = 14.482 317 with 9.780 502",
         evidence: SCIPY,
         tolerance: 1e-6,
         why: "p to 7 digits, t to 8",
-        compute: |x| or_nan(chance_if_none(&apart(x))),
+        compute: |x| apart(x).spread.map_or(f64::NAN, |spread| spread.p),
         rows: &[
             (&[0.25, 0.502_493_781, 1.019_998], 0.704_795_1),
             (&[14.482_317, 1.0, 9.780_501_884], 6.260_473e-8),
@@ -110,26 +108,26 @@ pub(super) static CASES: &[Case] = &[
         ],
     },
     Case {
-        formula: "compare.difference",
+        formula: "compare.judge",
         at: "single runs: 0.3 and 0.4 make 0.5; two runs each, alike: √(4·(2/2)²)",
         evidence: Evidence::ClosedForm,
         tolerance: 1e-9,
         why: "exact",
         compute: |x| {
             let set = |level: f64, standard: f64| vec![log(level, standard, 8.0); runs(x[0])];
-            or_nan(difference(&set(47.0, x[1]), &set(45.0, x[2])).map(|found| found.standard))
+            or_nan(judge(&set(47.0, x[1]), &set(45.0, x[2])).map(|found| found.spread.unwrap().error))
         },
         rows: &[(&[1.0, 0.3, 0.4], 0.5), (&[2.0, 2.0, 2.0], 2.0), (&[0.0, 1.0, 1.0], f64::NAN)],
     },
     Case {
-        formula: "compare.difference",
+        formula: "compare.judge",
         at: "two runs each that differ more than they waver: s²/n = 0.25 on each side, half width t(0.975; 2) = 4.3027 times √0.5",
         evidence: SCIPY,
         tolerance: 1e-4,
         why: "given to 4 decimals",
         compute: |_| {
-            let found = difference(&[log(47.0, 0.01, 8.0), log(48.0, 0.01, 8.0)], &[log(45.0, 0.01, 8.0), log(46.0, 0.01, 8.0)]);
-            or_nan(found.map(|found| found.half_width().unwrap()))
+            let found = judge(&[log(47.0, 0.01, 8.0), log(48.0, 0.01, 8.0)], &[log(45.0, 0.01, 8.0), log(46.0, 0.01, 8.0)]);
+            or_nan(found.map(|found| found.spread.unwrap().half))
         },
         rows: &[(&[], 3.0425)],
     },
@@ -154,7 +152,7 @@ pub(super) static CASES: &[Case] = &[
         evidence: Evidence::ClosedForm,
         tolerance: 1e-12,
         why: "exact",
-        compute: |x| or_nan(holm(&x[..4]).map(|counted| counted[runs(x[4])])),
+        compute: |x| or_nan(holm(&x[..4].iter().copied().map(Some).collect::<Vec<_>>()).map(|counted| counted[runs(x[4])].unwrap())),
         rows: &[
             (&[0.01, 0.04, 0.03, 0.005, 0.0], 0.03),
             (&[0.01, 0.04, 0.03, 0.005, 1.0], 0.06),
@@ -172,8 +170,8 @@ pub(super) static CASES: &[Case] = &[
         why: "a verdict",
         compute: |x| {
             let found = apart(x);
-            let chance = chance_if_none(&found).unwrap_or(1.0) * x[3];
-            or_nan(verdict(&found, chance.min(1.0), Gain(1.0)).map(|verdict| match verdict {
+            let chance = found.spread.map(|spread| (spread.p * x[3]).min(1.0));
+            or_nan(verdict(&found, chance, Gain(1.0)).map(|verdict| match verdict {
                 Verdict::Quieter => 1.0,
                 Verdict::Louder => 2.0,
                 Verdict::Same => 3.0,
@@ -219,7 +217,7 @@ pub(super) static CASES: &[Case] = &[
         rows: &[(&[50.0, 50.0], 0.707_11), (&[50.0, 44.0], 0.824_07), (&[50.0], 1.0)],
     },
     Case {
-        formula: "compare.chance_of_showing",
+        formula: "power.chance_of_showing",
         at: "shared spread of 0.3 dB: scipy.stats.nct; runs, difference",
         evidence: SCIPY,
         tolerance: 2e-9,
@@ -242,7 +240,7 @@ pub(super) static CASES: &[Case] = &[
         ],
     },
     Case {
-        formula: "compare.chance_of_showing",
+        formula: "power.chance_of_showing",
         at: "Welch, spread of 0.3 dB: scipy.stats.ncf averaged by scipy.integrate.quad; runs, difference",
         evidence: SCIPY,
         tolerance: 2e-7,
@@ -264,7 +262,7 @@ pub(super) static CASES: &[Case] = &[
         ],
     },
     Case {
-        formula: "compare.smallest_shown",
+        formula: "power.smallest_shown",
         at: "shared spread of 0.3 dB, 80 %: root of scipy.stats.nct",
         evidence: SCIPY,
         tolerance: 2e-7,
@@ -280,7 +278,7 @@ pub(super) static CASES: &[Case] = &[
         ],
     },
     Case {
-        formula: "compare.smallest_shown",
+        formula: "power.smallest_shown",
         at: "Welch, spread of 0.3 dB, 80 %: root of the average of scipy.stats.ncf",
         evidence: SCIPY,
         tolerance: 1e-6,
@@ -296,7 +294,7 @@ pub(super) static CASES: &[Case] = &[
         ],
     },
     Case {
-        formula: "compare.just_significant",
+        formula: "power.just_significant",
         at: "scipy.stats.t.ppf: runs, spread",
         evidence: SCIPY,
         tolerance: 1e-7,
@@ -311,7 +309,7 @@ pub(super) static CASES: &[Case] = &[
         ],
     },
     Case {
-        formula: "compare.runs_needed",
+        formula: "power.runs_needed",
         at: "Welch: counted up with scipy; difference, spread, chance",
         evidence: SCIPY,
         tolerance: 0.0,
@@ -327,7 +325,7 @@ pub(super) static CASES: &[Case] = &[
         ],
     },
     Case {
-        formula: "compare.runs_needed",
+        formula: "power.runs_needed",
         at: "shared spread: counted up with scipy; difference, spread, chance",
         evidence: SCIPY,
         tolerance: 0.0,
@@ -342,7 +340,7 @@ pub(super) static CASES: &[Case] = &[
         ],
     },
     Case {
-        formula: "compare.recording_time",
+        formula: "power.recording_time",
         at: "counted up with the sum written out: spread, correlation, step, half width",
         evidence: SCIPY,
         tolerance: 1e-9,
@@ -369,47 +367,29 @@ fn wavering(level: f64, count: usize) -> Summary {
 
 #[test]
 fn single_runs_are_a_hint_and_short_ones_too_few() {
-    let estimate = |level: f64, count: usize| Estimate::of(&wavering(level, count));
-    let long = difference(&[estimate(48.0, 300)], &[estimate(45.0, 300)]).unwrap();
-    assert!(long.hint && !long.few && long.basis == Basis::Within);
-    assert!(long.at_least().unwrap() > 2.8);
-    let short = difference(&[estimate(48.0, 12)], &[estimate(45.0, 300)]).unwrap();
+    let stat = |level: f64, count: usize| Stat::of(&wavering(level, count));
+    let long = judge(&[stat(48.0, 300)], &[stat(45.0, 300)]).unwrap();
+    assert!(long.hint && !long.few && long.spread.unwrap().rule == Rule::Within);
+    assert!(long.change.0.abs() - long.spread.unwrap().half > 2.8);
+    let short = judge(&[stat(48.0, 12)], &[stat(45.0, 300)]).unwrap();
     assert!(short.few);
-    assert_eq!(verdict(&short, 0.001, Gain(1.0)), Ok(Verdict::TooFew));
-    let bare = difference(&[Estimate::bare(Level(48.0))], &[estimate(45.0, 300)]).unwrap();
-    assert!(bare.few && bare.half_width().is_none() && chance_if_none(&bare).is_err());
+    assert_eq!(verdict(&short, Some(0.001), Gain(1.0)), Ok(Verdict::TooFew));
+    let alone = judge(&[Stat::bare(Level(48.0))], &[stat(45.0, 300)]).unwrap();
+    assert!(alone.few && alone.spread.is_none());
+    assert_eq!(same_within(&alone, Gain(1.0)), Ok(1.0));
     // Two bare levels each are judged by how they differ.
-    let typed = |values: [f64; 2]| values.map(|level| Estimate::bare(Level(level)));
-    let both = difference(&typed([48.0, 48.2]), &typed([45.0, 45.1])).unwrap();
-    assert!(!both.few && !both.hint && both.basis == Basis::Between);
+    let both = judge(&bare(&[48.0, 48.2]), &bare(&[45.0, 45.1])).unwrap();
+    assert!(!both.few && !both.hint && both.spread.unwrap().rule == Rule::Between);
 }
 
 #[test]
-fn the_wider_of_the_two_intervals_holds() {
-    let close = difference(&[log(47.5, 2.0, 8.0), log(47.5, 2.0, 8.0)], &[log(45.0, 2.0, 8.0), log(45.02, 2.0, 8.0)]).unwrap();
-    assert_eq!(close.basis, Basis::WithinWider);
-    let wide = difference(&[log(47.0, 0.01, 8.0), log(48.0, 0.01, 8.0)], &[log(45.0, 0.01, 8.0), log(46.0, 0.01, 8.0)]).unwrap();
-    assert_eq!(wide.basis, Basis::Between);
-}
-
-#[test]
-fn a_background_taken_away_makes_it_less_sure() {
-    let own = log(46.0, 0.25, 8.0);
-    let alone = own.without_background(PlusMinus::from_standard(Level(40.0), 0.25)).unwrap();
-    // ISO 3744 and the GUM: 46 over 40 is 44.7437, c = 1.3354 and 0.3354; the background adds freedom, as it is taken as known.
-    assert!((alone.level.0 - 44.7437).abs() < 1e-4);
-    assert!((alone.standard - 0.25 * 1.3354_f64.hypot(0.3354)).abs() < 1e-4);
-    assert!(alone.dof > 8.0 && alone.dof < 10.0);
-    assert_eq!(own.without_background(PlusMinus::exact(Level(46.0))).unwrap_err(), FormulaError::NotAboveBackground { difference_db: 0.0 });
-}
-
-#[test]
-fn three_decibels_on_one_side_move_the_difference_by_three_decibels() {
+fn three_decibels_on_one_side_move_the_change_by_three_decibels() {
     let before = [log(48.0, 0.2, 8.0), log(48.4, 0.2, 8.0)];
     let after = [log(45.0, 0.2, 8.0), log(45.3, 0.2, 8.0)];
-    let louder = after.map(|run| Estimate { level: run.level + Gain(3.0), ..run });
-    let (one, other) = (difference(&before, &after).unwrap(), difference(&before, &louder).unwrap());
-    assert!((other.by.0 - one.by.0 - 3.0).abs() < 1e-9 && (other.standard - one.standard).abs() < 1e-9);
-    let turned = difference(&[before[1], before[0]], &after).unwrap();
-    assert!((turned.by.0 - one.by.0).abs() < 1e-12 && (turned.standard - one.standard).abs() < 1e-12);
+    let louder = after.map(|run| Stat { level: run.level + Gain(3.0), ..run });
+    let (one, other) = (judge(&before, &after).unwrap(), judge(&before, &louder).unwrap());
+    let error = |found: &Judged| found.spread.unwrap().error;
+    assert!((other.change.0 - one.change.0 - 3.0).abs() < 1e-9 && (error(&other) - error(&one)).abs() < 1e-9);
+    let turned = judge(&[before[1], before[0]], &after).unwrap();
+    assert!((turned.change.0 - one.change.0).abs() < 1e-12 && (error(&turned) - error(&one)).abs() < 1e-12);
 }

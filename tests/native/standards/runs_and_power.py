@@ -1,6 +1,6 @@
 """Numbers behind the sheets `runs` and `enough`, by numpy 2.4.6 and scipy 1.17.1.
 
-First the chances and smallest changes in `src/sheets/enough/power.rs`: Welch's test of two sets of n normal values with equal
+First the chances and smallest changes in `src/formulas/power.rs`: Welch's test of two sets of n normal values with equal
 spread, by quadrature over the chi distribution of the pooled spread and the beta distribution of its split, and by simulation.
 Then the changes and half widths in `src/sheets/runs/cases.txt`.
 """
