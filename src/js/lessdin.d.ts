@@ -184,4 +184,4 @@ export type Quantity =
 /** SI units, dB, and where SI has none: phon, sone, money in anyone's currency. `1` stands for a bare number. */
 export type Unit =
   | 'dB' | 'phon' | 'sone' | '1' | 'money' | 'money/dB'
-  | 'm' | 'm/s' | 'rad' | '1/s' | 'Hz' | '1/m' | '1/rad' | 'm³/s' | 'Pa' | 'N·m' | 'kg·m²' | 'W' | 'A' | 'V' | 'Ω' | 'H';
+  | 'm' | 's' | 'm/s' | 'rad' | '1/s' | 'Hz' | '1/m' | '1/rad' | 'm³/s' | 'Pa' | 'N·m' | 'kg·m²' | 'W' | 'A' | 'V' | 'Ω' | 'H';

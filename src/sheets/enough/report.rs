@@ -1,6 +1,6 @@
 //! The words of the answer.
 
-use super::solve::{Answer, Impossible, Row};
+use super::solve::{Answer, Impossible, RECORDED_T, Row};
 use super::{Inputs, Repeats, SPREAD, WANT, words};
 use crate::calc::picture::{Axis, Picture, Role, Series, Shape};
 use crate::calc::quantity::Quantity;
@@ -10,7 +10,7 @@ use crate::filled;
 use crate::formulas::series::FEWEST_EFFECTIVE;
 use crate::formulas::source;
 use crate::text::{Arg, Said, say};
-use crate::units::{COVERAGE_95, count_to_f64};
+use crate::units::count_to_f64;
 
 /// A spread from fewer degrees of freedom than this is worth a warning.
 const FEW_RUNS: f64 = 10.0;
@@ -200,10 +200,10 @@ fn working(inputs: &Inputs, answer: &Answer) -> Vec<Step> {
     match (inputs.waver, answer.record) {
         (Some(waver), Some(record)) => step(
             words::WORK_RECORD.into(),
-            "T = max((1.96·s/±)²; 20)·m·Δt",
+            "T = max((2.306·s/±)²; 20)·m·Δt",
             filled![
                 "max((",
-                COVERAGE_95,
+                RECORDED_T,
                 "·",
                 waver,
                 "/",

@@ -4,7 +4,7 @@ use super::{Inputs, Repeats, Response};
 use crate::formulas::power::{self, MOST_RUNS, Plan, Test};
 use crate::formulas::series::FEWEST_EFFECTIVE;
 use crate::formulas::{FormulaError, uncertainty};
-use crate::units::{COVERAGE_95, count_to_f64};
+use crate::units::count_to_f64;
 
 /// The numbers of runs that are listed.
 const LISTED: [usize; 8] = [2, 3, 4, 5, 6, 8, 10, 12];
@@ -107,6 +107,9 @@ fn lag(inputs: &Inputs) -> f64 {
     })
 }
 
+/// Student's t for 95 % at the eight degrees of freedom that the figures of a log have, however long it is.
+pub(super) const RECORDED_T: f64 = 2.306;
+
 pub(super) fn solve(inputs: &Inputs) -> Result<Answer, Impossible> {
     let (found, dof) = spread(&inputs.repeats)?;
     let floored = found < LEAST_SPREAD && dof.is_some();
@@ -122,8 +125,7 @@ pub(super) fn solve(inputs: &Inputs) -> Result<Answer, Impossible> {
     let per_independent = (1.0 + lag) / (1.0 - lag);
     let seconds = |independent: f64| independent * per_independent * inputs.step;
     let least = seconds(FEWEST_EFFECTIVE);
-    // ± = 1.96·s/√n. A recording long enough to be relied on has so many degrees of freedom that t is near that.
-    let record = inputs.waver.map(|waver| seconds((COVERAGE_95 * waver / inputs.fine).powi(2).max(FEWEST_EFFECTIVE)));
+    let record = inputs.waver.map(|waver| seconds((RECORDED_T * waver / inputs.fine).powi(2).max(FEWEST_EFFECTIVE)));
     Ok(Answer { spread, dof, floored, needed, have, rows, lag, per_independent, least, record })
 }
 
@@ -168,9 +170,9 @@ mod tests {
         let answer = solve(&inputs(Repeats::Typed(0.3))).unwrap();
         assert_abs_diff_eq!(answer.lag, 0.367_879, epsilon = 1e-6);
         assert_abs_diff_eq!(answer.least, 43.279, epsilon = 1e-3);
-        // (1.96·0.8/0.3)² = 27.32 independent samples: 59.1 s.
+        // (2.306·0.8/0.3)² = 37.82 independent samples: 81.8 s.
         let answer = solve(&Inputs { waver: Some(0.8), ..inputs(Repeats::Typed(0.3)) }).unwrap();
-        assert_abs_diff_eq!(answer.record.unwrap(), 59.11, epsilon = 0.01);
+        assert_abs_diff_eq!(answer.record.unwrap(), 81.83, epsilon = 0.01);
         // Typed, φ = 0.5 and 600 samples are 200 independent ones.
         let answer = solve(&Inputs { lag: Some(0.5), ..inputs(Repeats::Typed(0.3)) }).unwrap();
         assert_abs_diff_eq!(600.0 / answer.per_independent, 200.0, epsilon = 1e-9);
