@@ -26,7 +26,7 @@ function plain(it, where = 'it') {
   }
 }
 
-const UNITS = new Set('dB phon sone 1 money money/dB m m/s rad 1/s Hz 1/m 1/rad m³/s Pa N·m kg·m² W A V Ω H'.split(' '));
+const UNITS = new Set('dB phon sone 1 money money/dB m s m/s rad 1/s Hz 1/m 1/rad m³/s Pa N·m kg·m² W A V Ω H'.split(' '));
 
 function sound(solved) {
   plain(solved);
