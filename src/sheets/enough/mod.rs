@@ -122,7 +122,7 @@ impl Calc for Enough {
         version: 1,
         changes: &[],
         limits: &[words::LIMIT_TEST, words::LIMIT_SPREAD, words::LIMIT_STEADY],
-        cautions: &[],
+        cautions: &[words::CARE_WATCH],
         sources: &[&source::STUDENT_T, &source::GUM_REPEATED, &source::WELCH_POWER, &source::FIRST_ORDER],
         example: "#/enough/v1/machine=gantry.engraver/spread=0.3/want=0.8/have=2/waver=0.8",
         refines: false,

@@ -72,5 +72,6 @@ crate::words! { "enough";
 
     LIMIT_TEST = "Worked out for the very test that “Did it get quieter?” uses for one phase or a typical job: Welch’s, at 5 %, as many runs before as after, alike in spread. Several phases at once need a little more.";
     LIMIT_SPREAD = "The plan is as good as the spread. If runs differ more after the change than before, it takes more of them.";
+    CARE_WATCH = "Stay with the machine while it runs for your recordings, and leave its covers, cooling and cut-outs as they are.";
     LIMIT_STEADY = "For how long to record, the sound is taken as steady noise whose likeness fades evenly from sample to sample. A slow beat or a warming fan takes longer: two or three of its swings at least.";
 }
