@@ -20,6 +20,25 @@ pub enum Test {
 /// The most runs of each kind that are planned.
 pub const MOST_RUNS: usize = 100;
 
+/// Places and weights of the Gauss-Legendre rule of twelve points, mirrored at zero.
+const POINTS: [(f64, f64); 6] = [
+    (0.125_233_408_511_468_9, 0.249_147_045_813_402_77),
+    (0.367_831_498_998_180_2, 0.233_492_536_538_354_8),
+    (0.587_317_954_286_617_4, 0.203_167_426_723_065_92),
+    (0.769_902_674_194_304_7, 0.160_078_328_543_346_22),
+    (0.904_117_256_370_474_9, 0.106_939_325_995_318_43),
+    (0.981_560_634_246_719_2, 0.047_175_336_386_511_83),
+];
+
+/// So far from the even split is looked at, times `1/√(n − 2)`: beyond, less than 2e-9 of the weight is left.
+const REACH: f64 = 3.0;
+
+/// Incomplete beta functions below this are left out,
+const NOTHING: f64 = 1e-14;
+
+/// and those beyond so many.
+const MOST_TERMS: usize = 10_000;
+
 /// A test of two sets of equally many runs.
 ///
 /// With equal true spreads the statistic is a noncentral t of `2n − 2` degrees of freedom and does not depend on how the two
@@ -28,18 +47,8 @@ pub const MOST_RUNS: usize = 100;
 #[derive(Clone, Debug)]
 pub struct Plan {
     runs: f64,
-    /// For each split: its weight, and the limit of t as `x = t²/(ν + t²)` with the first incomplete beta function.
-    limits: Vec<Limit>,
-}
-
-#[derive(Clone, Copy, Debug)]
-struct Limit {
-    weight: f64,
-    x: f64,
-    /// I(x; 1/2, ν/2).
-    inside: f64,
-    /// By so much I(x; 3/2, ν/2) is less.
-    fall: f64,
+    /// For 0, 1, 2 …: the mean over the splits of I(x; k + 1/2, ν/2), with the limit of t as `x = t²/(ν + t²)`.
+    inside: Vec<f64>,
 }
 
 impl Plan {
@@ -49,8 +58,6 @@ impl Plan {
     ///
     /// [`FormulaError::TooFew`] or [`FormulaError::OutOfRange`].
     pub fn new(runs: usize, test: Test) -> Result<Self, FormulaError> {
-        /// Steps over the split; even, for Simpson's rule.
-        const STEPS: usize = 32;
         if runs < 2 {
             return Err(FormulaError::TooFew { found: runs, needed: 2 });
         }
@@ -58,36 +65,45 @@ impl Plan {
         let freedom = 2.0 * count - 2.0;
         let half = freedom / 2.0;
         let beta = ln_gamma(0.5) + ln_gamma(half) - ln_gamma(half + 0.5);
-        let limit = |weight: f64, limit: f64| -> Result<Limit, FormulaError> {
+        let mut inside: Vec<f64> = Vec::new();
+        let mut add = |weight: f64, own: f64| -> Result<(), FormulaError> {
+            let limit = student_t(1.0 - RISK, own)?;
             let rest = freedom / (freedom + limit * limit);
-            let fall = 2.0 * (0.5 * (1.0 - rest).ln() + half * rest.ln() - beta).exp();
-            Ok(Limit { weight, x: 1.0 - rest, inside: 1.0 - student_t_outside(limit, freedom)?, fall })
+            let x = 1.0 - rest;
+            let mut one = 1.0 - student_t_outside(limit, freedom)?;
+            let mut fall = 2.0 * (0.5 * x.ln() + half * rest.ln() - beta).exp();
+            let mut order = 0;
+            while one > NOTHING && order < MOST_TERMS {
+                match inside.get_mut(order) {
+                    Some(sum) => *sum += weight * one,
+                    None => inside.push(weight * one),
+                }
+                let now = count_to_f64(order);
+                one -= fall;
+                fall *= x * (now + count - 0.5) / (now + 1.5);
+                order += 1;
+            }
+            Ok(())
         };
-        let mut limits = Vec::new();
         if test == Test::Shared {
-            limits.push(limit(1.0, student_t(1.0 - RISK, freedom)?)?);
-            return Ok(Self { runs: count, limits });
+            add(1.0, freedom)?;
+            return Ok(Self { runs: count, inside });
         }
         // The split is sin², seen from the even one; far from it nothing is left when there are many runs.
-        let reach = if runs > 2 { FRAC_PI_4.min(4.0 / (count - 2.0).sqrt()) } else { FRAC_PI_4 };
+        let reach = if runs > 2 { FRAC_PI_4.min(REACH / (count - 2.0).sqrt()) } else { FRAC_PI_4 };
         let mut whole = 0.0;
-        for step in 0..=STEPS {
-            let simpson = match step {
-                0 | STEPS => 1.0,
-                _ if step % 2 == 1 => 4.0,
-                _ => 2.0,
-            };
-            let angle = reach * count_to_f64(step) / count_to_f64(STEPS);
-            let (sine, cosine) = (FRAC_PI_4 - angle).sin_cos();
-            let weight = simpson * (2.0 * sine * cosine).max(0.0).powf(count - 2.0);
-            let own = (count - 1.0) / (sine.powi(4) + cosine.powi(4));
-            limits.push(limit(weight, student_t(1.0 - RISK, own)?)?);
-            whole += weight;
+        for (place, gauss) in POINTS {
+            for side in [-place, place] {
+                let (sine, cosine) = (FRAC_PI_4 - reach * f64::midpoint(1.0, side)).sin_cos();
+                let weight = gauss * (2.0 * sine * cosine).powf(count - 2.0);
+                add(weight, (count - 1.0) / (sine.powi(4) + cosine.powi(4)))?;
+                whole += weight;
+            }
         }
-        for limit in &mut limits {
-            limit.weight /= whole;
+        for one in &mut inside {
+            *one /= whole;
         }
-        Ok(Self { runs: count, limits })
+        Ok(Self { runs: count, inside })
     }
 
     /// The standard error of a difference for a spread of 1 from run to run.
@@ -118,11 +134,23 @@ impl Plan {
             low = high;
             high *= 2.0;
         }
-        while high - low > 1e-9 * high {
-            let middle = f64::midpoint(low, high);
-            if self.shown(middle) < chance { low = middle } else { high = middle }
+        // A straight line between the ends; an end that stays where it is counts half (the rule called Illinois).
+        let (mut under, mut over) = (self.shown(low) - chance, self.shown(high) - chance);
+        let (mut found, mut under_last) = (high, None);
+        for _ in 0..100 {
+            found = high - over * (high - low) / (over - under);
+            let at = self.shown(found) - chance;
+            if at.abs() < 1e-11 || high - low < 1e-10 * high {
+                break;
+            }
+            if at < 0.0 {
+                (low, under, over) = (found, at, if under_last == Some(true) { over / 2.0 } else { over });
+            } else {
+                (high, over, under) = (found, at, if under_last == Some(false) { under / 2.0 } else { under });
+            }
+            under_last = Some(at < 0.0);
         }
-        Ok(Gain(high * spread))
+        Ok(Gain(found * spread))
     }
 
     /// The chance that a difference of so many times the spread from run to run is shown.
@@ -130,19 +158,11 @@ impl Plan {
         let apart = (ratio.abs() / self.error()).min(200.0);
         let mean = apart * apart / 2.0;
         // |T| below the limit: incomplete beta functions, weighted by a Poisson distribution.
-        let last = mean + 12.0 * mean.sqrt() + 40.0;
-        let mut hidden = 0.0;
-        for limit in &self.limits {
-            let (mut inside, mut fall, mut log, mut order) = (limit.inside, limit.fall, -mean, 0.0);
-            let mut sum = 0.0;
-            while order <= last && inside > 1e-14 {
-                sum += log.exp() * inside;
-                inside -= fall;
-                fall *= limit.x * (order + self.runs - 0.5) / (order + 1.5);
-                order += 1.0;
-                log += (mean / order).max(1e-300).ln();
-            }
-            hidden += limit.weight * sum;
+        let (mut hidden, mut log, mut order) = (0.0, -mean, 0.0);
+        for inside in &self.inside {
+            hidden += log.exp() * inside;
+            order += 1.0;
+            log += (mean / order).max(1e-300).ln();
         }
         limited(1.0 - hidden, 0.0, 1.0)
     }
