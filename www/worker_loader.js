@@ -1,7 +1,8 @@
-// Starts the worker with the way to any network closed. Its one file is asked for first; after that nothing can be.
+// Starts a worker with the way to any network closed. Its one file is asked for first; after that nothing can be. Which worker it
+// is stands in its name: the one for longer calculations, or the one for logs.
 self.lessdinBuild = 'development';
-const program = fetch(new URL('./worker_bg.wasm', self.location));
-importScripts('./worker.js');
+const program = fetch(new URL(`./${self.name || 'worker'}_bg.wasm`, self.location));
+importScripts(`./${self.name || 'worker'}.js`);
 const closed = [
   'fetch', 'XMLHttpRequest', 'WebSocket', 'WebSocketStream', 'WebTransport', 'EventSource', 'importScripts', 'Worker',
   'SharedWorker', 'caches', 'BackgroundFetchManager',

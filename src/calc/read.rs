@@ -25,6 +25,20 @@ pub fn number(cell: &Cell, raw: &str) -> Result<Typed, Problem> {
     Ok(Typed { base: within(typed.base, min, max), ..typed })
 }
 
+/// How the conditions header writes a weighting; the usual one is left out.
+pub const fn weighting_key(weighting: Weighting) -> Key {
+    match weighting {
+        Weighting::A => "",
+        Weighting::C => "c",
+        Weighting::Z => "z",
+    }
+}
+
+/// The number of a cell's default; 0 where it has none.
+pub fn default_of(cell: &Cell) -> f64 {
+    number(cell, cell.default).map_or(0.0, |typed| typed.base)
+}
+
 /// How many readings one field takes.
 const MOST_READINGS: usize = 60;
 
@@ -238,6 +252,11 @@ impl<'a> Reader<'a> {
         Some(typed.base)
     }
 
+    /// The number of a field with a default, which holds where the text is wrong too.
+    pub fn number_or_default(&mut self, row: Option<RowAt>, cell: &Cell) -> f64 {
+        self.number(row, cell).unwrap_or_else(|| default_of(cell))
+    }
+
     /// The level of a field. `None` when empty or wrong.
     pub fn level(&mut self, row: Option<RowAt>, cell: &Cell) -> Option<Reading> {
         let path = path(row, cell);
@@ -319,12 +338,7 @@ impl<'a> Reader<'a> {
                 draft.set(Path::field(cell.key), text);
             }
         }
-        let weighting = match self.weighting() {
-            Weighting::A => "",
-            Weighting::C => "c",
-            Weighting::Z => "z",
-        };
-        draft.with(Path::field(WEIGHTING.key), weighting)
+        draft.with(Path::field(WEIGHTING.key), weighting_key(self.weighting()))
     }
 
     /// Notes the problems of cells that apply, but that the sheet had no reason to read.

@@ -43,7 +43,7 @@ impl Iterator for Export<'_> {
         let end = (self.row + ROWS).min(self.log.len());
         while self.row < end {
             let at_s = self.log.at_s(self.row);
-            push_when(&mut out, self.log.when(at_s));
+            push_when(&mut out, self.log.when(at_s), 'T');
             out.push(',');
             push_scaled(&mut out, tenths_of_ms(at_s), 4, 1);
             out.push(',');
@@ -76,8 +76,8 @@ fn scaled(value: f64) -> i64 {
     super::timeline::round(value)
 }
 
-/// 2031-04-02T19:00:00, with a fraction where there is one; without a date only the clock.
-fn push_when(out: &mut String, when: Start) {
+/// 2031-04-02T19:00:00, with a fraction where there is one; without a date only the clock. `between` stands between the two.
+pub(super) fn push_when(out: &mut String, when: Start, between: char) {
     if let Some((year, month, day)) = when.date() {
         push_padded(out, u64::from(year.unsigned_abs()), 4);
         out.push('-');
@@ -85,7 +85,7 @@ fn push_when(out: &mut String, when: Start) {
         out.push('-');
         push_padded(out, day.into(), 2);
         if when.clock_s.is_some() {
-            out.push('T');
+            out.push(between);
         }
     }
     if let Some(clock) = when.clock_s {

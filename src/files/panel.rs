@@ -1,5 +1,6 @@
 //! What was understood of a file, as lines of a panel: everything a person can check and change.
 
+use super::export::push_when;
 use super::log::Log;
 use super::statistics::Statistics;
 use super::understood::{Beyond, Column, Gap, Jump, Role, Start, TimeFound, Understood};
@@ -197,32 +198,8 @@ fn beyond_said(beyond: Beyond, msg: Msg, weighting: Weighting) -> Option<Said> {
 
 /// Date and clock, year first, as far as they are known.
 fn moment(start: Start) -> Option<String> {
-    let two = |out: &mut String, value: u32| {
-        out.push(char::from(b'0' + u8::try_from(value / 10 % 10).unwrap_or(0)));
-        out.push(char::from(b'0' + u8::try_from(value % 10).unwrap_or(0)));
-    };
     let mut out = String::new();
-    if let Some((year, month, day)) = start.date() {
-        let year = year.unsigned_abs();
-        two(&mut out, year / 100);
-        two(&mut out, year % 100);
-        for part in [month, day] {
-            out.push('-');
-            two(&mut out, u32::from(part));
-        }
-    }
-    if let Some(clock) = start.clock_s {
-        if !out.is_empty() {
-            out.push(' ');
-        }
-        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "0 to below 86,400")]
-        let seconds = clock as u32;
-        two(&mut out, seconds / 3600);
-        for part in [seconds / 60 % 60, seconds % 60] {
-            out.push(':');
-            two(&mut out, part);
-        }
-    }
+    push_when(&mut out, start, ' ');
     (!out.is_empty()).then_some(out)
 }
 

@@ -3,7 +3,6 @@
 use idb::{Database, DatabaseEvent, Factory, KeyPath, ObjectStoreParams, Query, TransactionMode};
 use wasm_bindgen::prelude::*;
 
-const BASE: &str = "lessdin-logs";
 const STORE: &str = "log";
 
 /// A file that is kept.
@@ -23,7 +22,7 @@ fn refused<T>(_: T) -> Refused {
 }
 
 async fn open() -> Result<Database, Refused> {
-    let mut request = Factory::new().map_err(refused)?.open(BASE, Some(1)).map_err(refused)?;
+    let mut request = Factory::new().map_err(refused)?.open(super::BASE, Some(1)).map_err(refused)?;
     request.on_upgrade_needed(|event| {
         let Ok(base) = event.database() else { return };
         let mut params = ObjectStoreParams::new();

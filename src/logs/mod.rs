@@ -1,19 +1,25 @@
 //! Level logs on this device: read, kept and asked in a worker of their own, so that the page never waits for a file.
 //!
-//! The page asks by plain arrays: a number of its own, what it wants ([`Want`]), and what that needs. The answer comes back
-//! under the same number. Logs stay in the worker; the page gets numbers, lines of text and columns to draw.
+//! The page asks by what it wants ([`Want`]) and what that needs, in the way of every worker (`worker`). Logs stay here; the page
+//! gets numbers, lines of text and columns to draw.
 
 #[cfg(feature = "logs")]
 mod kept;
 #[cfg(feature = "logs")]
 pub mod server;
 
-#[cfg(feature = "ui")]
-pub mod client;
-
 use crate::files::{Censored, DateOrder, Decimal, Encoding, Separator, TimeFrom, Wanted};
 use crate::formulas::series::Summary;
 use crate::units::Level;
+use wasm_bindgen::JsCast;
+
+/// The data base that keeps logs on the device.
+pub const BASE: &str = "lessdin-logs";
+
+/// The numbers of a message; none where it holds none.
+pub fn floats(value: &wasm_bindgen::JsValue) -> Vec<f64> {
+    value.dyn_ref::<js_sys::Float64Array>().map(js_sys::Float64Array::to_vec).unwrap_or_default()
+}
 
 /// What the page asks of the worker.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -38,12 +44,10 @@ pub enum Want {
     Csv,
     /// A made-up log: 0 before or 1 after, which run, name, decimal sign.
     Example,
-    /// Stop what was asked under this number.
-    Cancel,
 }
 
 impl Want {
-    const ALL: [Self; 11] = [
+    const ALL: [Self; 10] = [
         Self::Read,
         Self::Again,
         Self::Kept,
@@ -54,7 +58,6 @@ impl Want {
         Self::Sketch,
         Self::Csv,
         Self::Example,
-        Self::Cancel,
     ];
 
     /// How messages write it.

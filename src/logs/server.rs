@@ -1,7 +1,7 @@
 //! The worker's side: holds the logs and answers.
 
 use super::kept::{self, Kept};
-use super::{Choices, OPEN, SUMMARY, Want, numbers, wanted};
+use super::{Choices, OPEN, SUMMARY, Want, floats, numbers, wanted};
 use crate::files::example::{self, Example};
 use crate::files::export::Export;
 use crate::files::panel;
@@ -77,10 +77,6 @@ fn number(message: &Array, at: u32) -> f64 {
     message.get(at).as_f64().unwrap_or(f64::NAN)
 }
 
-fn floats(value: &JsValue) -> Vec<f64> {
-    value.dyn_ref::<Float64Array>().map(Float64Array::to_vec).unwrap_or_default()
-}
-
 fn choices(value: &JsValue) -> Choices {
     floats(value).first_chunk().copied().unwrap_or(OPEN)
 }
@@ -92,11 +88,11 @@ fn style(value: &JsValue) -> Style {
 impl Server {
     async fn answer(self, message: Array) {
         let id = number(&message, 0);
-        let Some(want) = Want::from_code(number(&message, 1)) else { return };
-        if want == Want::Cancel {
+        let Some(want) = Want::from_code(number(&message, 1)) else {
+            // The number alone takes the question back.
             self.store.borrow_mut().cancelled.push(id);
             return;
-        }
+        };
         let answer = match want {
             Want::Read => self.read(id, text(&message, 2), message.get(3), OPEN, style(&message.get(4)), true).await,
             Want::Again => self.again(id, &text(&message, 2), choices(&message.get(3)), style(&message.get(4))).await,
@@ -113,7 +109,6 @@ impl Server {
                 let bytes = Uint8Array::from(example::csv(which, run).as_bytes());
                 self.read(id, text(&message, 4), bytes.into(), OPEN, style(&message.get(5)), true).await
             }
-            Want::Cancel => return,
         };
         self.store.borrow_mut().cancelled.retain(|other| (other - id).abs() > 0.5);
         let reply = match answer {

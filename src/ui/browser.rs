@@ -42,7 +42,7 @@ pub(super) fn forget_all() {
     if let Some((bases, delete)) =
         bases.and_then(|bases| Some((bases.clone(), get(&bases, "deleteDatabase")?.dyn_into::<js_sys::Function>().ok()?)))
     {
-        let _ = delete.call1(&bases, &"lessdin-logs".into());
+        let _ = delete.call1(&bases, &crate::logs::BASE.into());
     }
 }
 

@@ -8,12 +8,12 @@ use crate::calc::draft::{Draft, Path, RowId};
 use crate::calc::quantity::Quantity;
 use crate::calc::{link, moment, number};
 use crate::formulas::series::Summary;
-use crate::logs::client::Client;
-use crate::logs::{Choices, OPEN, SUMMARY, Want, summary};
+use crate::logs::{Choices, OPEN, SUMMARY, Want, floats, summary};
 use crate::sheets::runs::draft::{self, Figures, Logged};
 use crate::sheets::runs::stretches::{self, Same, Stretch};
 use crate::text::{Msg, Said, Style, say};
 use crate::units::{Weighting, count_to_f64};
+use crate::worker::client::{Client, Refused};
 use gloo::timers::future::TimeoutFuture;
 use js_sys::{Array, Float64Array};
 use std::cell::RefCell;
@@ -74,10 +74,6 @@ impl LogView {
             open_dates: open > 0.5,
         })
     }
-}
-
-fn floats(value: &JsValue) -> Vec<f64> {
-    value.dyn_ref::<Float64Array>().map(Float64Array::to_vec).unwrap_or_default()
 }
 
 /// Something that goes on in the worker.
@@ -150,20 +146,24 @@ impl Context {
         self.change(|desk| desk.busy.retain(|busy| busy.id != id));
     }
 
+    fn ask(&self, want: Want, details: &[JsValue]) -> (u32, impl Future<Output = Result<JsValue, Refused>> + use<>) {
+        self.client.ask(&[&[want.code().into()], details].concat())
+    }
+
     /// Asks for something that takes its time: shown, and can be stopped.
     async fn long(&self, want: Want, name: &str, details: &[JsValue]) -> Option<JsValue> {
-        let (id, answer) = self.client.ask(want, details);
+        let (id, answer) = self.ask(want, details);
         self.begin(id, name, want == Want::Phases);
         let answer = answer.await;
         self.end(id);
         match answer {
             Ok(found) => Some(found),
-            Err(why) if why.is_empty() => {
+            Err(Refused::Nothing) => {
                 self.tell.emit(self.text(words::STOPPED).to_owned());
                 None
             }
             Err(why) => {
-                let why = if why == "failed" { self.text(words::LOGS_FAILED).to_owned() } else { why };
+                let why = if let Refused::Because(why) = why { why } else { self.text(words::LOGS_FAILED).to_owned() };
                 self.change(|desk| desk.refused.push((name.to_owned(), why)));
                 None
             }
@@ -219,7 +219,7 @@ impl Context {
     /// Looks for the phases of a log and writes them.
     async fn divide(&self, view: &LogView, made: Made) {
         let hash = JsValue::from(view.hash.as_str());
-        let Ok(sketch) = self.client.ask(Want::Sketch, std::slice::from_ref(&hash)).1.await else { return };
+        let Ok(sketch) = self.ask(Want::Sketch, std::slice::from_ref(&hash)).1.await else { return };
         let points: Vec<(f64, f64)> = floats(&sketch).as_chunks::<2>().0.iter().map(|[at, level]| (*at, *level)).collect();
         let Some(found) = self.long(Want::Phases, &view.name, &[hash]).await else { return };
         let found = floats(&found);
@@ -306,7 +306,7 @@ impl Context {
         let guard = draft::guard_s(&self.draft.borrow());
         let flat: Vec<f64> = parts.iter().flat_map(|(group, from, to)| [count_to_f64(*group), *from, *to]).collect();
         let details = [hash.into(), guard.into(), Float64Array::from(flat.as_slice()).into()];
-        let found = floats(&self.client.ask(Want::Figures, &details).1.await.ok()?);
+        let found = floats(&self.ask(Want::Figures, &details).1.await.ok()?);
         let stretches = |group: usize| parts.iter().filter(|(own, ..)| *own == group).map(|(_, from, to)| (*from, *to)).collect();
         Some(found.chunks_exact(SUMMARY).enumerate().map(|(group, numbers)| (summary(numbers), stretches(group))).collect())
     }
@@ -377,7 +377,7 @@ impl Context {
     /// Reads what the device keeps of the logs a draft names.
     async fn fetch(self, hashes: Vec<String>) {
         let list: Array = hashes.iter().map(|hash| JsValue::from(hash.as_str())).collect();
-        let answer = self.client.ask(Want::Kept, &[list.into(), self.sign()]).1.await;
+        let answer = self.ask(Want::Kept, &[list.into(), self.sign()]).1.await;
         let found: Vec<LogView> = answer
             .ok()
             .and_then(|list| list.dyn_into::<Array>().ok())
@@ -406,7 +406,7 @@ impl Context {
     }
 
     async fn forget(self, hash: String) {
-        let _ = self.client.ask(Want::Forget, &[hash.as_str().into()]).1.await;
+        let _ = self.ask(Want::Forget, &[hash.as_str().into()]).1.await;
         self.change(|desk| {
             desk.logs.retain(|log| log.hash != hash);
             desk.absent.push(hash);
@@ -415,7 +415,7 @@ impl Context {
     }
 
     async fn csv(self, view: LogView) {
-        let answer = self.client.ask(Want::Csv, &[view.hash.as_str().into()]).1.await;
+        let answer = self.ask(Want::Csv, &[view.hash.as_str().into()]).1.await;
         if let Some(blob) = answer.ok().and_then(|blob| blob.dyn_into::<web_sys::Blob>().ok()) {
             browser::download(&format!("lessdin-log-{}.csv", view.hash), &blob);
         }
@@ -466,7 +466,7 @@ pub(super) fn Logs(props: &LogsProps) -> Html {
     let client = {
         let (desk, redraw) = (desk.clone(), redraw.clone());
         use_memo((), move |()| {
-            Client::new(move |id, share, rows| {
+            Client::new("logs", move |id, share, rows| {
                 if let Some(busy) = desk.borrow_mut().busy.iter_mut().find(|busy| busy.id == id) {
                     (busy.share, busy.rows) = (share, rows);
                 }

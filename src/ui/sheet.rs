@@ -18,10 +18,10 @@ use crate::calc::read::Reader;
 use crate::calc::report::{Note, Report};
 use crate::calc::schema::{CONDITIONS, Cell, FROM, Place, TITLE};
 use crate::calc::sheet::{Outcome, Run, Sheet};
+use crate::logs::floats;
 use crate::text::{Said, Style, say};
-use crate::worker::client::{Client, News};
+use crate::worker::client::{Client, Refused};
 use gloo::timers::callback::Timeout;
-use std::cell::RefCell;
 use std::rc::Rc;
 use yew::prelude::*;
 
@@ -135,32 +135,32 @@ fn use_refined(
     quick: &Rc<Run>,
 ) -> (UseStateHandle<Refining>, Callback<MouseEvent>) {
     let refining = use_state_eq(|| Refining::No);
+    // The question that is open; 0 for none.
     let asked = use_mut_ref(|| 0);
     let client = {
-        let (refining, asked) = (refining.setter(), asked.clone());
-        use_memo((), move |()| {
-            RefCell::new(Client::new(move |_, news| {
-                refining.set(match news {
-                    News::Progress(share) => Refining::At(share),
-                    News::Done(found) => Refining::Done(*asked.borrow(), Rc::new(found)),
-                    News::Failed => Refining::Failed,
-                });
-            }))
-        })
+        let refining = refining.setter();
+        use_memo((), move |()| Client::new("worker", move |_, share, _| refining.set(Refining::At(share))))
     };
     {
         let (client, refining, asked) = (client.clone(), refining.setter(), asked.clone());
         let state = state.clone();
         let wanted = sheet.meta().refines && matches!(quick.outcome, Outcome::Answer(_));
         use_effect_with((state.turn, wanted), move |(turn, wanted)| {
-            client.borrow_mut().cancel();
+            client.cancel(asked.replace(0));
             refining.set(Refining::No);
             let (turn, wanted) = (*turn, *wanted);
             let rest = wanted.then(|| {
                 Timeout::new(500, move || {
-                    asked.replace(turn);
                     refining.set(Refining::At(0.0));
-                    client.borrow_mut().ask(&sheet.link(state.draft()), SEED);
+                    let (id, answer) = client.ask(&[sheet.link(state.draft()).into(), SEED.into()]);
+                    asked.replace(id);
+                    wasm_bindgen_futures::spawn_local(async move {
+                        match answer.await {
+                            Ok(found) => refining.set(Refining::Done(turn, Rc::new(floats(&found)))),
+                            Err(Refused::Nothing) => {}
+                            Err(_) => refining.set(Refining::Failed),
+                        }
+                    });
                 })
             });
             move || drop(rest)
@@ -169,7 +169,7 @@ fn use_refined(
     let cancel = {
         let refining = refining.setter();
         use_callback((), move |_: MouseEvent, ()| {
-            client.borrow_mut().cancel();
+            client.cancel(asked.replace(0));
             refining.set(Refining::No);
         })
     };

@@ -49,8 +49,6 @@ pub(crate) enum Can {
     Print,
     /// Keep the page for use without a network.
     ServiceWorker,
-    /// Show logs that were kept, after a reload.
-    KeepLogs,
 }
 
 /// What an engine or its driver cannot do, and why. The flows that need it are left out there, and say so.
@@ -62,7 +60,6 @@ const LACKS: &[(Engine, Can, &str)] = &[
     (Engine::Webkit, Can::Download, "the driver cannot say where files go"),
     (Engine::Webkit, Can::Emulate, "the driver cannot set media features or a screen's size"),
     (Engine::Webkit, Can::Locale, "the driver cannot set the language"),
-    (Engine::Webkit, Can::KeepLogs, "a fault not understood yet: after a reload the page stops there, since createElement refuses a name"),
     (Engine::Webkit, Can::Print, "the driver has no print command"),
 ];
 

@@ -2,7 +2,7 @@ use std::fmt::Write;
 
 use serde_json::{Value, json};
 
-use crate::engine::{Can, on_every_engine};
+use crate::engine::on_every_engine;
 use crate::page::Browser;
 
 /// Opens files as the picker would: names and contents.
@@ -68,7 +68,7 @@ fn made_up_logs_are_read_divided_and_compared_and_a_link_of_them_says_what_is_no
 
 #[test]
 fn logs_come_back_after_a_reload_and_can_be_deleted() {
-    on_every_engine(&[Can::KeepLogs], |stage| {
+    on_every_engine(&[], |stage| {
         let page = stage.browser();
         page.open("#/runs");
         open_files(&page, &[("before.csv", &two_minutes(0)), ("after.csv", &two_minutes(-20))]);

@@ -331,7 +331,7 @@ pub(crate) fn another_build(change: impl Fn(&str, String) -> String) -> Folder {
         let mut text = change(&name, text);
         match name.as_str() {
             "index.html" => text = renamed(&text.replace(&old, "development")),
-            "worker_loader.js" | "logs_loader.js" => text = text.replace(&old, "development"),
+            "worker_loader.js" => text = text.replace(&old, "development"),
             "sw.js" => {
                 let (before, rest) = text.split_once("const FILES = [").unwrap();
                 let (_, after) = rest.split_once("];").unwrap();

@@ -15,7 +15,7 @@ use crate::house::{House, Outcome, Stop, bytes, text};
 pub(crate) const WORKER: &str = "sw.js";
 const UNSTAMPED: &str = "development";
 /// The files that name the build.
-pub(crate) const STAMPED: [&str; 3] = ["index.html", "worker_loader.js", "logs_loader.js"];
+pub(crate) const STAMPED: [&str; 2] = ["index.html", "worker_loader.js"];
 
 /// Called by Trunk when the site stands in its staging folder. Only a release is stamped: while developing, nothing is kept.
 pub(crate) fn hook() -> Outcome<()> {

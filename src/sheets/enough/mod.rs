@@ -135,13 +135,13 @@ impl Calc for Enough {
 
     fn read(reader: &mut Reader<'_>) -> Option<Inputs> {
         let typed = reader.number(None, SPREAD);
-        let want = number_of(reader, WANT);
+        let want = reader.number_or_default(None, WANT);
         let have = reader.count(None, HAVE).and_then(|have| usize::try_from(have).ok());
         let alike: Vec<Vec<Level>> = [ALIKE, ALIKE_TOO].into_iter().filter_map(|cell| levels(reader, cell)).collect();
-        let chance = number_of(reader, CHANCE);
+        let chance = reader.number_or_default(None, CHANCE);
         let waver = reader.number(None, WAVER);
-        let fine = number_of(reader, FINE);
-        let step = number_of(reader, STEP);
+        let fine = reader.number_or_default(None, FINE);
+        let step = reader.number_or_default(None, STEP);
         let lag = reader.number(None, LAG);
         let response = match CONDITIONS.iter().find(|cell| cell.key == "time").map_or("", |cell| reader.choice(None, cell)) {
             "fast" => Response::Fast,
@@ -170,12 +170,6 @@ impl Calc for Enough {
     fn refuse(inputs: &Inputs, impossible: &Impossible) -> Refusal {
         report::refuse(inputs, impossible)
     }
-}
-
-/// The number of a field with a default, which holds where the text is wrong.
-fn number_of(reader: &mut Reader<'_>, cell: &'static Cell) -> f64 {
-    let typed = reader.number(None, cell);
-    typed.or_else(|| read::number(cell, cell.default).ok().map(|typed| typed.base)).unwrap_or_default()
 }
 
 /// The single runs of a field, when there are two or more: one alone has no spread.

@@ -1,6 +1,6 @@
 //! The words of the answer.
 
-use super::solve::{Answer, Impossible, RECORDED_T, Row};
+use super::solve::{Answer, Impossible, Row};
 use super::{Inputs, Repeats, SPREAD, WANT, words};
 use crate::calc::picture::{Axis, Picture, Role, Series, Shape};
 use crate::calc::quantity::Quantity;
@@ -200,10 +200,10 @@ fn working(inputs: &Inputs, answer: &Answer) -> Vec<Step> {
     match (inputs.waver, answer.record) {
         (Some(waver), Some(record)) => step(
             words::WORK_RECORD.into(),
-            "T = max((2.306·s/±)²; 20)·m·Δt",
+            "T = max((t·s/±)²; 20)·m·Δt",
             filled![
                 "max((",
-                RECORDED_T,
+                answer.t,
                 "·",
                 waver,
                 "/",

@@ -2,7 +2,7 @@
 
 use super::{Inputs, Repeats, Response};
 use crate::formulas::power::{self, MOST_RUNS, Plan, Test};
-use crate::formulas::series::FEWEST_EFFECTIVE;
+use crate::formulas::series::{COSINES, FEWEST_EFFECTIVE};
 use crate::formulas::{FormulaError, uncertainty};
 use crate::units::count_to_f64;
 
@@ -46,6 +46,8 @@ pub struct Answer {
     pub per_independent: f64,
     /// The shortest recording of a phase whose ± can be relied on, s.
     pub least: f64,
+    /// Student’s t for the ± of one recording.
+    pub t: f64,
     /// How long a phase must be recorded for the ± asked for, s, where it is known how much single samples waver.
     pub record: Option<f64>,
 }
@@ -107,9 +109,6 @@ fn lag(inputs: &Inputs) -> f64 {
     })
 }
 
-/// Student's t for 95 % at the eight degrees of freedom that the figures of a log have, however long it is.
-pub(super) const RECORDED_T: f64 = 2.306;
-
 pub(super) fn solve(inputs: &Inputs) -> Result<Answer, Impossible> {
     let (found, dof) = spread(&inputs.repeats)?;
     let floored = found < LEAST_SPREAD && dof.is_some();
@@ -125,8 +124,10 @@ pub(super) fn solve(inputs: &Inputs) -> Result<Answer, Impossible> {
     let per_independent = (1.0 + lag) / (1.0 - lag);
     let seconds = |independent: f64| independent * per_independent * inputs.step;
     let least = seconds(FEWEST_EFFECTIVE);
-    let record = inputs.waver.map(|waver| seconds((RECORDED_T * waver / inputs.fine).powi(2).max(FEWEST_EFFECTIVE)));
-    Ok(Answer { spread, dof, floored, needed, have, rows, lag, per_independent, least, record })
+    // The figures of a log have so many degrees of freedom, however long it is.
+    let t = uncertainty::student_t(0.95, count_to_f64(COSINES))?;
+    let record = inputs.waver.map(|waver| seconds((t * waver / inputs.fine).powi(2).max(FEWEST_EFFECTIVE)));
+    Ok(Answer { spread, dof, floored, needed, have, rows, lag, per_independent, least, t, record })
 }
 
 #[cfg(test)]

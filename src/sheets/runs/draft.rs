@@ -75,8 +75,7 @@ pub fn entry_of(draft: &Draft, phase: RowId, run: RowId) -> Option<Packed> {
 
 /// What is left out at each edge of a phase, s.
 pub fn guard_s(draft: &Draft) -> f64 {
-    let typed = read::number(GUARD, draft.get(read::path(None, GUARD)));
-    typed.or_else(|_| read::number(GUARD, GUARD.default)).map_or(0.0, |typed| typed.base)
+    read::number(GUARD, draft.get(read::path(None, GUARD))).map_or_else(|_| read::default_of(GUARD), |typed| typed.base)
 }
 
 /// A run for a log: the row that has this hash already, else the first row in which nothing was typed, else a new one.

@@ -279,9 +279,9 @@ impl Calc for Runs {
     type Impossible = Impossible;
 
     fn read(reader: &mut Reader<'_>) -> Option<Inputs> {
-        let guard = number_of(reader, GUARD);
+        let guard = reader.number_or_default(None, GUARD);
         let line = if reader.choice(None, LINE) == "clock" { Line::Clock } else { Line::Phase };
-        let same = number_of(reader, SAME);
+        let same = reader.number_or_default(None, SAME);
         reader.text(None, COLUMN);
         let header = reader.hand_over(Self::META.id);
         let mut weightings = Weightings::new(reader);
@@ -297,12 +297,7 @@ impl Calc for Runs {
             return None;
         }
         let (weighting, mixed) = (weightings.first(), weightings.mixed());
-        let letter = match weighting {
-            Weighting::A => "",
-            Weighting::C => "c",
-            Weighting::Z => "z",
-        };
-        let header = header.with(Path::field(WEIGHTING.key), letter);
+        let header = header.with(Path::field(WEIGHTING.key), read::weighting_key(weighting));
         Some(Inputs { runs, phases, line, guard, same, whole, mixed, weighting, header })
     }
 
@@ -317,12 +312,6 @@ impl Calc for Runs {
     fn refuse(inputs: &Inputs, impossible: &Impossible) -> Refusal {
         report::refuse(inputs, impossible)
     }
-}
-
-/// The number of a field with a default, which holds where the text is wrong.
-fn number_of(reader: &mut Reader<'_>, cell: &'static Cell) -> f64 {
-    let typed = reader.number(None, cell);
-    typed.or_else(|| read::number(cell, cell.default).ok().map(|typed| typed.base)).unwrap_or_default()
 }
 
 /// The weightings named on the sheet. A level that names none has the header's.
