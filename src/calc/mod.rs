@@ -19,3 +19,4 @@ pub mod report;
 pub mod schema;
 pub mod sheet;
 pub mod table_text;
+pub mod window;
