@@ -127,7 +127,7 @@ fn escape(text: &str) -> String {
 }
 
 /// Breaks a text into lines of so many characters.
-fn wrap(text: &str, most: usize) -> Vec<String> {
+pub(super) fn wrap(text: &str, most: usize) -> Vec<String> {
     let mut lines: Vec<String> = vec![String::new()];
     for word in text.split_whitespace() {
         match lines.last_mut() {
@@ -277,17 +277,22 @@ fn save_png(picture: &Picture, conditions: &str, style: Style, tell: &Callback<S
         if context.draw_image_with_html_image_element_and_dw_and_dh(&loaded, 0.0, 0.0, width * scale, height * scale).is_err() {
             return;
         }
-        let hand_over = Closure::once_into_js(move |blob: JsValue| {
-            if let Ok(blob) = blob.dyn_into::<web_sys::Blob>() {
-                browser::download(&name, &blob);
-            }
-        });
-        let _ = canvas.to_blob(hand_over.unchecked_ref());
+        hand_over(&canvas, name);
     });
     image.set_onload(Some(draw.unchecked_ref()));
     let failed = Closure::once_into_js(fail);
     image.set_onerror(Some(failed.unchecked_ref()));
     image.set_src(&format!("data:image/svg+xml;charset=utf-8,{}", String::from(encoded)));
+}
+
+/// Hands what is drawn on a canvas over as a PNG.
+pub(super) fn hand_over(canvas: &web_sys::HtmlCanvasElement, name: String) {
+    let hand_over = Closure::once_into_js(move |blob: JsValue| {
+        if let Ok(blob) = blob.dyn_into::<web_sys::Blob>() {
+            browser::download(&name, &blob);
+        }
+    });
+    let _ = canvas.to_blob(hand_over.unchecked_ref());
 }
 
 /// Copies a text and says so.

@@ -5,6 +5,7 @@ mod app;
 mod browser;
 mod choices;
 mod crash;
+pub mod curve;
 mod draft;
 mod drawing;
 mod field;

@@ -14,6 +14,8 @@ use std::rc::Rc;
 pub const LEAST_S: f64 = 1.0;
 /// No stretch between two edges gets shorter than this, s.
 pub const SHORTEST_S: f64 = 1.0;
+/// Stretches nearer than this touch, s.
+const TOUCH_S: f64 = 1e-6;
 /// How far from an edge a finger may be, px: half of a 44 px target.
 pub const REACH_PX: f64 = 22.0;
 
@@ -406,11 +408,26 @@ pub fn edge_limits(stretches: &[Span], place: usize, duration: f64) -> Option<Sp
     let low = match (before, stretch) {
         (None, _) => 0.0,
         // A hole between two stretches: the one before keeps its end.
-        (Some(before), Some(stretch)) if stretch.from - before.to > 1e-6 => before.to,
+        (Some(before), Some(stretch)) if stretch.from - before.to > TOUCH_S => before.to,
         (Some(before), _) => before.from + SHORTEST_S,
     };
     let high = stretch.map_or(duration, |stretch| stretch.to - SHORTEST_S);
     (low <= high).then_some(Span { from: low, to: high })
+}
+
+/// The stretches with an edge at another moment. The stretch before it ends there too, unless there is a hole between them.
+pub fn with_edge(stretches: &[Span], place: usize, time: f64) -> Vec<Span> {
+    let mut all = stretches.to_vec();
+    let begins = stretches.get(place).map(|stretch| stretch.from);
+    if let Some(before) = place.checked_sub(1).and_then(|before| all.get_mut(before))
+        && begins.is_none_or(|begins| begins - before.to <= TOUCH_S)
+    {
+        before.to = time;
+    }
+    if let Some(stretch) = all.get_mut(place) {
+        stretch.from = time;
+    }
+    all
 }
 
 /// The nearest of some places, no further than `reach`.

@@ -157,6 +157,11 @@ fn edges_stop_at_their_neighbours() {
     assert_eq!(edge_limits(&all, 3, 400.0), Some(span(121.0, 400.0)));
     assert_eq!(edge_limits(&all, 4, 400.0), None);
     assert_eq!(edge_limits(&[span(0.0, 0.5)], 0, 0.5), None, "too short to move anything");
+    assert_eq!(with_edge(&all, 1, 70.0), [span(0.0, 70.0), span(70.0, 90.0), all[2]]);
+    assert_eq!(with_edge(&all, 2, 100.0), [all[0], all[1], span(100.0, 300.0)], "beside a hole, one stretch changes");
+    assert_eq!(with_edge(&all, 3, 350.0), [all[0], all[1], span(120.0, 350.0)]);
+    assert_eq!(with_edge(&all, 0, 5.0), [span(5.0, 60.0), all[1], all[2]]);
+    assert_eq!(with_edge(&all, 9, 5.0), all);
 }
 
 #[test]

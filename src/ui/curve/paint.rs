@@ -1,0 +1,346 @@
+//! Draws curves on a canvas: areas and lines by plotters, in device pixels, cut at the frame beforehand; words and dashes by the
+//! canvas itself, because plotters puts an element into the page for every word it measures.
+
+use super::Look;
+use crate::calc::window::{Clock, Frame, Run, Span, View, clip, fitted, level_step, spread, ticks, time_step};
+use crate::calc::{decimal, window};
+use crate::units::{count_to_f64, within};
+use plotters::prelude::*;
+use plotters_canvas::CanvasBackend;
+use wasm_bindgen::prelude::*;
+use web_sys::{CanvasRenderingContext2d, HtmlCanvasElement};
+
+/// A colour: red, green, blue.
+pub(super) type Tint = (u8, u8, u8);
+
+/// The colours of a picture.
+#[derive(Clone, Copy, PartialEq)]
+pub(super) struct Palette {
+    pub(super) ground: Tint,
+    pub(super) ink: Tint,
+    pub(super) soft: Tint,
+    pub(super) line: Tint,
+    pub(super) wash: Tint,
+    pub(super) act: Tint,
+    pub(super) before: Tint,
+    pub(super) after: Tint,
+    pub(super) second: Tint,
+}
+
+/// The light colours of the style sheet, on white: for paper and files.
+pub(super) const PLAIN: Palette = Palette {
+    ground: (255, 255, 255),
+    ink: (0x1D, 0x23, 0x26),
+    soft: (0x56, 0x5F, 0x63),
+    line: (0xD9, 0xD5, 0xCA),
+    wash: (0xF3, 0xF1, 0xEA),
+    act: (0x0B, 0x5C, 0x6B),
+    before: (0x8A, 0x5A, 0x00),
+    after: (0x3B, 0x2F, 0x8F),
+    second: (0x0B, 0x5C, 0x6B),
+};
+
+impl Palette {
+    pub(super) fn of(&self, look: Look) -> Tint {
+        match look {
+            // The same machine as before: dots and another marker tell them apart.
+            Look::Before | Look::Again => self.before,
+            Look::After => self.after,
+            Look::Second => self.second,
+        }
+    }
+}
+
+/// A colour as the canvas takes it.
+pub(super) fn css((red, green, blue): Tint) -> String {
+    format!("rgb({red},{green},{blue})")
+}
+
+/// The height of letters, px.
+pub(super) const LETTERS: f64 = 14.0;
+/// The strip above the frame with names and handles of phases, px.
+pub(super) const STRIP: f64 = 44.0;
+/// From one marker to the next, px.
+const MARKERS_APART: f64 = 120.0;
+
+/// A curve as it is shown.
+pub(super) struct Shown {
+    pub(super) name: String,
+    pub(super) look: Look,
+    /// Drawn last and thicker.
+    pub(super) lead: bool,
+    pub(super) runs: Vec<Run>,
+}
+
+/// A picture in device pixels.
+pub(super) struct Scene<'a> {
+    pub(super) view: View,
+    /// Device pixels to one of the page.
+    pub(super) scale: f64,
+    pub(super) palette: &'a Palette,
+    /// Back to front.
+    pub(super) curves: Vec<Shown>,
+    /// Phases, in the time of the view.
+    pub(super) stretches: Vec<(Span, String)>,
+    pub(super) axes: Axes,
+    /// The unit of levels.
+    pub(super) unit: &'static str,
+    /// The unit of times.
+    pub(super) time_unit: &'static str,
+}
+
+/// Steps and writing of the axes.
+#[derive(Clone, Copy)]
+pub(super) struct Axes {
+    pub(super) time_step: f64,
+    pub(super) clock: Clock,
+    pub(super) level_step: f64,
+}
+
+impl Axes {
+    /// For a view in pixels of the page.
+    pub(super) fn of(view: &View, whole: Span) -> Self {
+        let count = |length: f64, each: f64| (1..12).rev().find(|count| count_to_f64(*count) * each <= length).unwrap_or(1);
+        let Frame { left, top, right, bottom } = view.frame;
+        let time_step = time_step(view.time.length(), count(right - left, 84.0));
+        Self {
+            time_step,
+            clock: Clock::of(time_step, whole.to.abs().max(whole.from.abs())),
+            level_step: level_step(view.level.length(), count(bottom - top, 40.0)),
+        }
+    }
+}
+
+/// The canvas's own means.
+pub(super) fn context(canvas: &HtmlCanvasElement) -> Option<CanvasRenderingContext2d> {
+    canvas.get_context("2d").ok().flatten().map(JsCast::unchecked_into)
+}
+
+/// Letters of the page, so many times as large.
+pub(super) fn letters(context: &CanvasRenderingContext2d, scale: f64, bold: bool) {
+    let size = decimal::fixed(LETTERS * scale, 1);
+    context.set_font(&format!("{}{size}px system-ui, sans-serif", if bold { "600 " } else { "" }));
+}
+
+/// How wide a text is, px.
+pub(super) fn measure(context: &CanvasRenderingContext2d, text: &str) -> f64 {
+    context.measure_text(text).map_or(0.0, |metrics| metrics.width())
+}
+
+/// Where the frame stands in a picture of this size, px of the page: room for words on all sides.
+pub(super) fn frame(context: &CanvasRenderingContext2d, size: (f64, f64), names: &[&str], unit: &str) -> Frame {
+    letters(context, 1.0, false);
+    let widest = names.iter().map(|name| measure(context, name)).fold(0.0, f64::max);
+    let left = measure(context, unit).max(measure(context, "100")) + 10.0;
+    let margin = within(widest + 34.0, 40.0, (size.0 * 0.32).max(40.0));
+    Frame { left, top: STRIP, right: (size.0 - margin).max(left + 10.0), bottom: size.1 - 28.0 }
+}
+
+#[expect(clippy::cast_possible_truncation, reason = "cut at the frame beforehand, some thousand pixels at most")]
+fn pixel(value: f64) -> i32 {
+    value.round() as i32
+}
+
+#[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a line of a few pixels")]
+fn thick(value: f64) -> u32 {
+    value.round().max(1.0) as u32
+}
+
+type Area = DrawingArea<CanvasBackend, plotters::coord::Shift>;
+
+fn colour((red, green, blue): Tint) -> RGBColor {
+    RGBColor(red, green, blue)
+}
+
+/// Draws; nothing when there is no canvas to draw on.
+pub(super) fn draw(canvas: &HtmlCanvasElement, scene: &Scene<'_>) -> Option<()> {
+    let context = context(canvas)?;
+    let area = CanvasBackend::with_canvas_object(canvas.clone())?.into_drawing_area();
+    context.set_line_join("round");
+    phases(&area, &context, scene);
+    grid(&area, &context, scene);
+    for (place, curve) in scene.curves.iter().enumerate() {
+        draw_curve(&area, &context, scene, curve, place);
+    }
+    end_labels(&area, &context, scene);
+    Some(())
+}
+
+fn rectangle(area: &Area, from: clip::Point, to: clip::Point, tint: Tint) {
+    let _ = area.draw(&Rectangle::new([(pixel(from.0), pixel(from.1)), (pixel(to.0), pixel(to.1))], colour(tint).filled()));
+}
+
+fn path(area: &Area, points: &[clip::Point], tint: Tint, width: f64) {
+    let points: Vec<(i32, i32)> = points.iter().map(|(x, y)| (pixel(*x), pixel(*y))).collect();
+    let _ = area.draw(&PathElement::new(points, colour(tint).stroke_width(thick(width))));
+}
+
+/// Words at a place.
+pub(super) fn words(context: &CanvasRenderingContext2d, text: &str, (x, y): clip::Point, align: &str, tint: Tint) {
+    context.set_text_align(align);
+    context.set_text_baseline("middle");
+    context.set_fill_style_str(&css(tint));
+    let _ = context.fill_text(text, x, y);
+}
+
+/// The phases behind everything, and their names above the frame.
+fn phases(area: &Area, context: &CanvasRenderingContext2d, scene: &Scene<'_>) {
+    let (view, scale, palette) = (&scene.view, scene.scale, scene.palette);
+    let Frame { top, bottom, .. } = view.frame;
+    letters(context, scale, false);
+    for (place, (span, name)) in scene.stretches.iter().enumerate() {
+        let Some(seen) = span.shared(view.time) else { continue };
+        let (left, right) = (view.x(seen.from), view.x(seen.to));
+        if place % 2 == 0 {
+            rectangle(area, (left, top - STRIP * scale), (right, bottom), palette.wash);
+        }
+        let name = fitted(name, right - left - 8.0 * scale, &|text| measure(context, text));
+        words(context, &name, (f64::midpoint(left, right), top - (STRIP - 11.0) * scale), "center", palette.ink);
+    }
+    let thin = scale.round().max(1.0);
+    let bounds: Vec<Span> = scene.stretches.iter().map(|(span, _)| *span).collect();
+    for at in window::edges(&bounds).into_iter().filter(|at| view.time.holds(*at)) {
+        let x = view.x(at).round();
+        rectangle(area, (x, top - 22.0 * scale), (x + thin, bottom), palette.soft);
+    }
+}
+
+/// Lines of levels, words of both axes.
+fn grid(area: &Area, context: &CanvasRenderingContext2d, scene: &Scene<'_>) {
+    let (view, scale, palette, axes) = (&scene.view, scene.scale, scene.palette, &scene.axes);
+    let Frame { left, top, right, bottom } = view.frame;
+    let thin = scale.round().max(1.0);
+    letters(context, scale, false);
+    for level in ticks(view.level, axes.level_step) {
+        let y = view.y(level).round();
+        rectangle(area, (left, y), (right, y + thin), palette.line);
+        words(context, &decimal::fixed(level, 0), (left - 8.0 * scale, y), "right", palette.soft);
+    }
+    words(context, scene.unit, (left - 8.0 * scale, top - 22.0 * scale), "right", palette.soft);
+    let below = bottom + 16.0 * scale;
+    let unit_from = right + 10.0 * scale;
+    for time in ticks(view.time, axes.time_step) {
+        let x = view.x(time).round();
+        rectangle(area, (x, bottom), (x + thin, bottom + 5.0 * scale), palette.soft);
+        let text = axes.clock.show(time);
+        // The last label must not run into the unit.
+        if x + measure(context, &text) / 2.0 < unit_from {
+            words(context, &text, (x, below), "center", palette.soft);
+        }
+    }
+    words(context, scene.time_unit, (unit_from, below), "left", palette.soft);
+    rectangle(area, (left, bottom), (right, bottom + thin), palette.soft);
+}
+
+/// The lengths of dashes and of the gaps between them, px.
+fn dashes(look: Look) -> &'static [f64] {
+    match look {
+        Look::Before => &[7.0, 4.0],
+        Look::After => &[],
+        Look::Second => &[12.0, 4.0, 2.0, 4.0],
+        Look::Again => &[2.0, 4.0],
+    }
+}
+
+/// Sets the dashes of the lines to come.
+fn set_dashes(context: &CanvasRenderingContext2d, look: Option<Look>, scale: f64) {
+    let lengths: js_sys::Array = look.map(dashes).unwrap_or_default().iter().map(|length| JsValue::from_f64(length * scale)).collect();
+    let _ = context.set_line_dash(&lengths);
+}
+
+/// One curve: the area between its lowest and highest levels, the thin outline of that, a line through its middle with the
+/// curve's own dashes, and markers. The outline is never dashed, so that no spike falls into a gap.
+fn draw_curve(area: &Area, context: &CanvasRenderingContext2d, scene: &Scene<'_>, curve: &Shown, place: usize) {
+    let (frame, scale, tint) = (&scene.view.frame, scene.scale, scene.palette.of(curve.look));
+    let mut middles: Vec<Vec<clip::Point>> = Vec::new();
+    // Lines through the middles of pixels are sharp.
+    let _ = context.translate(0.5, 0.5);
+    for run in &curve.runs {
+        let high = run.iter().map(|(x, high, _)| (*x, *high));
+        let low = run.iter().map(|(x, _, low)| (*x, *low));
+        let around: Vec<clip::Point> = high.clone().chain(low.clone().rev()).collect();
+        let inside: Vec<(i32, i32)> = clip::area(&around, frame).iter().map(|(x, y)| (pixel(*x), pixel(*y))).collect();
+        let _ = area.draw(&Polygon::new(inside, colour(tint).mix(0.3)));
+        for piece in clip::line(high, frame).iter().chain(&clip::line(low, frame)) {
+            path(area, piece, tint, scale);
+        }
+        middles.extend(clip::line(run.iter().map(|(x, high, low)| (*x, f64::midpoint(*high, *low))), frame));
+    }
+    set_dashes(context, Some(curve.look), scale);
+    for piece in &middles {
+        path(area, piece, tint, if curve.lead { 2.6 } else { 1.8 } * scale);
+    }
+    set_dashes(context, None, scale);
+    let _ = context.translate(-0.5, -0.5);
+    // Each curve's markers a little further on, so that they do not cover each other's.
+    let mut next = frame.left + (20.0 + 37.0 * count_to_f64(place)) % MARKERS_APART * scale;
+    for point in middles.iter().flatten() {
+        if point.0 >= next {
+            marker(context, *point, curve.look, scale, scene.palette);
+            while point.0 >= next {
+                next += MARKERS_APART * scale;
+            }
+        }
+    }
+}
+
+/// The marker of a curve, with a ring of the ground around it.
+pub(super) fn marker(context: &CanvasRenderingContext2d, (x, y): clip::Point, look: Look, scale: f64, palette: &Palette) {
+    let size = 4.0 * scale;
+    let to = |points: &[clip::Point]| {
+        for (place, (across, down)) in points.iter().enumerate() {
+            let (x, y) = (x + across * size, y + down * size);
+            if place == 0 { context.move_to(x, y) } else { context.line_to(x, y) }
+        }
+    };
+    context.begin_path();
+    match look {
+        Look::Before => to(&[(-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0)]),
+        Look::After => drop(context.arc(x, y, size * 1.1, 0.0, std::f64::consts::TAU)),
+        Look::Second => to(&[(0.0, -1.4), (1.25, 1.0), (-1.25, 1.0)]),
+        Look::Again => to(&[(0.0, -1.5), (1.5, 0.0), (0.0, 1.5), (-1.5, 0.0)]),
+    }
+    context.close_path();
+    context.set_line_width(3.0 * scale);
+    context.set_stroke_style_str(&css(palette.ground));
+    context.stroke();
+    context.set_fill_style_str(&css(palette.of(look)));
+    context.fill();
+}
+
+/// The names of curves at their ends.
+fn end_labels(area: &Area, context: &CanvasRenderingContext2d, scene: &Scene<'_>) {
+    let (scale, frame) = (scene.scale, &scene.view.frame);
+    let ends: Vec<(&Shown, clip::Point)> = scene.curves.iter().filter_map(|curve| Some((curve, end(curve, frame)?))).collect();
+    let wanted: Vec<f64> = ends.iter().map(|(_, end)| end.1).collect();
+    let gap = (LETTERS + 4.0) * scale;
+    let places = spread(&wanted, gap, Span { from: frame.top + gap / 2.0, to: frame.bottom - gap / 2.0 });
+    letters(context, scale, false);
+    let room = f64::from(area.dim_in_pixel().0).min(frame.right + (frame.left + frame.right) * 0.6) - frame.right - 30.0 * scale;
+    for ((curve, end), y) in ends.iter().zip(places) {
+        let tint = scene.palette.of(curve.look);
+        let x = frame.right + 14.0 * scale;
+        path(area, &[*end, (frame.right, end.1), (x, y)], tint, scale);
+        marker(context, (x + 4.0 * scale, y), curve.look, scale, scene.palette);
+        let name = fitted(&curve.name, room, &|text| measure(context, text));
+        words(context, &name, (x + 14.0 * scale, y), "left", scene.palette.ink);
+    }
+}
+
+/// Where a curve ends in the frame.
+fn end(curve: &Shown, frame: &Frame) -> Option<clip::Point> {
+    let run = curve.runs.last()?;
+    let middle = run.iter().map(|(x, high, low)| (*x, f64::midpoint(*high, *low)));
+    clip::line(middle, frame).last()?.last().copied()
+}
+
+/// A curve's line as a sample: for the legend of a file.
+pub(super) fn sample(canvas: &HtmlCanvasElement, look: Look, scale: f64, (x, y): clip::Point) -> Option<()> {
+    let context = context(canvas)?;
+    let area = CanvasBackend::with_canvas_object(canvas.clone())?.into_drawing_area();
+    set_dashes(&context, Some(look), scale);
+    path(&area, &[(x, y), (x + 36.0 * scale, y)], PLAIN.of(look), 2.6 * scale);
+    set_dashes(&context, None, scale);
+    marker(&context, (x + 18.0 * scale, y), look, scale, &PLAIN);
+    Some(())
+}
