@@ -489,5 +489,36 @@ pub fn fitted(text: &str, room: f64, measure: &dyn Fn(&str) -> f64) -> String {
     String::new()
 }
 
+/// A text in one line, or in two where one has no room: parted at the blank that makes the longer one shortest.
+pub fn folded(text: &str, room: f64, measure: &dyn Fn(&str) -> f64) -> (String, String) {
+    let parts = text.match_indices(' ').map(|(at, _)| (text.get(..at).unwrap_or_default(), text.get(at + 1..).unwrap_or_default()));
+    let longer = |(one, other): (&str, &str)| measure(one).max(measure(other));
+    let best = parts.reduce(|best, next| if longer(next) < longer(best) { next } else { best });
+    match best.filter(|_| measure(text) > room) {
+        Some((one, other)) => (fitted(one, room, measure), fitted(other, room, measure)),
+        None => (fitted(text, room, measure), String::new()),
+    }
+}
+
+/// Places for names over their middles, in two rows: each name's row and left end. `names` are middles and widths, from left to
+/// right. A name may stand beside its middle as long as it still covers it; one that finds no room has no place.
+pub fn rowed(names: &[(f64, f64)], gap: f64, span: Span) -> Vec<Option<(usize, f64)>> {
+    let mut ends = [f64::NEG_INFINITY; 2];
+    let place = |(middle, width): &(f64, f64)| {
+        let wanted = within(middle - width / 2.0, span.from, (span.to - width).max(span.from));
+        let left = |end: f64| wanted.max(end + gap);
+        let row = usize::from(left(ends[0]) > left(ends[1]));
+        let at = left(if row == 0 { ends[0] } else { ends[1] });
+        if at > *middle || at + width > span.to {
+            return None;
+        }
+        if let Some(end) = ends.get_mut(row) {
+            *end = at + width;
+        }
+        Some((row, at))
+    };
+    names.iter().map(place).collect()
+}
+
 #[cfg(test)]
 mod tests;

@@ -196,3 +196,25 @@ fn names_are_cut_where_they_do_not_fit() {
     assert_eq!(fitted("outline", 20.0, &measure), "");
     assert_eq!(fitted("äöüß", 30.0, &measure), "äö…");
 }
+
+#[test]
+fn long_names_take_two_lines() {
+    let measure = |text: &str| count_to_f64(text.chars().count()) * 10.0;
+    let folded = |text, room| folded(text, room, &measure);
+    assert_eq!(folded("Before, run 1", 130.0), ("Before, run 1".to_owned(), String::new()));
+    assert_eq!(folded("Before, run 1", 80.0), ("Before,".to_owned(), "run 1".to_owned()));
+    assert_eq!(folded("one two three", 70.0), ("one two".to_owned(), "three".to_owned()));
+    assert_eq!(folded("Wednesday", 60.0), ("Wedne…".to_owned(), String::new()));
+    assert_eq!(folded("", 60.0), (String::new(), String::new()));
+}
+
+#[test]
+fn names_of_short_phases_step_aside_or_into_a_second_row() {
+    let span = Span { from: 0.0, to: 200.0 };
+    let names = [(5.0, 40.0), (20.0, 40.0), (50.0, 50.0), (120.0, 30.0), (195.0, 40.0)];
+    let places = rowed(&names, 5.0, span);
+    assert_eq!(places, [Some((0, 0.0)), Some((1, 0.0)), Some((0, 45.0)), Some((0, 105.0)), Some((0, 160.0))]);
+    // Three on one spot: the third has no room beside its middle.
+    assert_eq!(rowed(&[(100.0, 40.0); 3], 5.0, span), [Some((0, 80.0)), Some((1, 80.0)), None]);
+    assert_eq!(rowed(&[(100.0, 300.0)], 5.0, span), [None]);
+}

@@ -2,7 +2,7 @@
 //! canvas itself, because plotters puts an element into the page for every word it measures.
 
 use super::Look;
-use crate::calc::window::{Clock, Frame, Run, Span, View, clip, fitted, level_step, spread, ticks, time_step};
+use crate::calc::window::{Clock, Frame, Run, Span, View, clip, fitted, folded, level_step, rowed, spread, ticks, time_step};
 use crate::calc::{decimal, window};
 use crate::units::{count_to_f64, within};
 use plotters::prelude::*;
@@ -58,8 +58,12 @@ pub(super) fn css((red, green, blue): Tint) -> String {
 
 /// The height of letters, px.
 pub(super) const LETTERS: f64 = 14.0;
-/// The strip above the frame with names and handles of phases, px.
-pub(super) const STRIP: f64 = 44.0;
+/// The strip above the frame, px: two rows of names of phases, and the handles of their edges.
+pub(super) const STRIP: f64 = 60.0;
+/// Where lines of edges begin, px above the frame: behind their handles.
+const HANDLE: f64 = 22.0;
+/// From the frame to the name of a curve, px: a line to it, and its marker.
+const BEFORE_NAME: f64 = 22.0;
 /// From one marker to the next, px.
 const MARKERS_APART: f64 = 120.0;
 
@@ -77,6 +81,8 @@ pub(super) struct Scene<'a> {
     pub(super) view: View,
     /// Device pixels to one of the page.
     pub(super) scale: f64,
+    /// Where the names at the right must end.
+    pub(super) right: f64,
     pub(super) palette: &'a Palette,
     /// Back to front.
     pub(super) curves: Vec<Shown>,
@@ -102,7 +108,7 @@ impl Axes {
     pub(super) fn of(view: &View, whole: Span) -> Self {
         let count = |length: f64, each: f64| (1..12).rev().find(|count| count_to_f64(*count) * each <= length).unwrap_or(1);
         let Frame { left, top, right, bottom } = view.frame;
-        let time_step = time_step(view.time.length(), count(right - left, 84.0));
+        let time_step = time_step(view.time.length(), count(right - left, 64.0));
         Self {
             time_step,
             clock: Clock::of(time_step, whole.to.abs().max(whole.from.abs())),
@@ -130,9 +136,18 @@ pub(super) fn measure(context: &CanvasRenderingContext2d, text: &str) -> f64 {
 /// Where the frame stands in a picture of this size, px of the page: room for words on all sides.
 pub(super) fn frame(context: &CanvasRenderingContext2d, size: (f64, f64), names: &[&str], unit: &str) -> Frame {
     letters(context, 1.0, false);
-    let widest = names.iter().map(|name| measure(context, name)).fold(0.0, f64::max);
-    let left = measure(context, unit).max(measure(context, "100")) + 10.0;
-    let margin = within(widest + 34.0, 40.0, (size.0 * 0.32).max(40.0));
+    let widest = |room: f64| {
+        let width = |name: &&str| {
+            let (one, other) = folded(name, room, &|text| measure(context, text));
+            measure(context, &one).max(measure(context, &other))
+        };
+        names.iter().map(width).fold(0.0, f64::max)
+    };
+    let left = measure(context, unit).max(measure(context, "100")) + 6.0;
+    // Where names in one line would take more than a quarter, they take two, unless there are too many of them.
+    let share = if count_to_f64(names.len()) * 2.0 * (LETTERS + 3.0) > size.1 - STRIP - 28.0 { 3.0 } else { 4.0 };
+    let room = size.0 / share - BEFORE_NAME;
+    let margin = (widest(room) + BEFORE_NAME + 2.0).max(measure(context, "h:min:s"));
     Frame { left, top: STRIP, right: (size.0 - margin).max(left + 10.0), bottom: size.1 - 28.0 }
 }
 
@@ -188,20 +203,28 @@ fn phases(area: &Area, context: &CanvasRenderingContext2d, scene: &Scene<'_>) {
     let (view, scale, palette) = (&scene.view, scene.scale, scene.palette);
     let Frame { top, bottom, .. } = view.frame;
     letters(context, scale, false);
+    let mut names: Vec<(f64, f64, &str)> = Vec::new();
     for (place, (span, name)) in scene.stretches.iter().enumerate() {
         let Some(seen) = span.shared(view.time) else { continue };
         let (left, right) = (view.x(seen.from), view.x(seen.to));
         if place % 2 == 0 {
             rectangle(area, (left, top - STRIP * scale), (right, bottom), palette.wash);
         }
-        let name = fitted(name, right - left - 8.0 * scale, &|text| measure(context, text));
-        words(context, &name, (f64::midpoint(left, right), top - (STRIP - 11.0) * scale), "center", palette.ink);
+        names.push((f64::midpoint(left, right), measure(context, name), name));
+    }
+    let widths: Vec<(f64, f64)> = names.iter().map(|(middle, width, _)| (*middle, *width)).collect();
+    let strip = Span { from: view.frame.left, to: view.frame.right };
+    for ((_, _, name), place) in names.iter().zip(rowed(&widths, 8.0 * scale, strip)) {
+        if let Some((row, x)) = place {
+            let y = top - (STRIP - 10.0 - 17.0 * count_to_f64(row)) * scale;
+            words(context, name, (x, y), "left", palette.ink);
+        }
     }
     let thin = scale.round().max(1.0);
     let bounds: Vec<Span> = scene.stretches.iter().map(|(span, _)| *span).collect();
     for at in window::edges(&bounds).into_iter().filter(|at| view.time.holds(*at)) {
         let x = view.x(at).round();
-        rectangle(area, (x, top - 22.0 * scale), (x + thin, bottom), palette.soft);
+        rectangle(area, (x, top - HANDLE * scale), (x + thin, bottom), palette.soft);
     }
 }
 
@@ -214,17 +237,17 @@ fn grid(area: &Area, context: &CanvasRenderingContext2d, scene: &Scene<'_>) {
     for level in ticks(view.level, axes.level_step) {
         let y = view.y(level).round();
         rectangle(area, (left, y), (right, y + thin), palette.line);
-        words(context, &decimal::fixed(level, 0), (left - 8.0 * scale, y), "right", palette.soft);
+        words(context, &decimal::fixed(level, 0), (left - 6.0 * scale, y), "right", palette.soft);
     }
-    words(context, scene.unit, (left - 8.0 * scale, top - 22.0 * scale), "right", palette.soft);
+    words(context, scene.unit, (left - 6.0 * scale, top - (STRIP - 27.0) * scale), "right", palette.soft);
     let below = bottom + 16.0 * scale;
-    let unit_from = right + 10.0 * scale;
+    let unit_from = scene.right - measure(context, scene.time_unit) - 2.0 * scale;
     for time in ticks(view.time, axes.time_step) {
         let x = view.x(time).round();
         rectangle(area, (x, bottom), (x + thin, bottom + 5.0 * scale), palette.soft);
         let text = axes.clock.show(time);
         // The last label must not run into the unit.
-        if x + measure(context, &text) / 2.0 < unit_from {
+        if x + measure(context, &text) / 2.0 + 6.0 * scale < unit_from {
             words(context, &text, (x, below), "center", palette.soft);
         }
     }
@@ -313,17 +336,29 @@ fn end_labels(area: &Area, context: &CanvasRenderingContext2d, scene: &Scene<'_>
     let (scale, frame) = (scene.scale, &scene.view.frame);
     let ends: Vec<(&Shown, clip::Point)> = scene.curves.iter().filter_map(|curve| Some((curve, end(curve, frame)?))).collect();
     let wanted: Vec<f64> = ends.iter().map(|(_, end)| end.1).collect();
-    let gap = (LETTERS + 4.0) * scale;
-    let places = spread(&wanted, gap, Span { from: frame.top + gap / 2.0, to: frame.bottom - gap / 2.0 });
+    let line = (LETTERS + 2.0) * scale;
     letters(context, scale, false);
-    let room = f64::from(area.dim_in_pixel().0).min(frame.right + (frame.left + frame.right) * 0.6) - frame.right - 30.0 * scale;
-    for ((curve, end), y) in ends.iter().zip(places) {
+    let room = scene.right - frame.right - BEFORE_NAME * scale;
+    let measured = |text: &str| measure(context, text);
+    let mut names: Vec<(String, String)> = ends.iter().map(|(curve, _)| folded(&curve.name, room, &measured)).collect();
+    let mut gap = if names.iter().any(|(_, second)| !second.is_empty()) { line * 2.0 + 2.0 * scale } else { line + 2.0 * scale };
+    if gap * count_to_f64(names.len()) > frame.bottom - frame.top {
+        gap = line;
+        names = ends.iter().map(|(curve, _)| (fitted(&curve.name, room, &measured), String::new())).collect();
+    }
+    let places = spread(&wanted, gap, Span { from: frame.top + gap / 2.0, to: frame.bottom - gap / 2.0 });
+    for (((curve, end), (first, second)), y) in ends.iter().zip(&names).zip(places) {
         let tint = scene.palette.of(curve.look);
-        let x = frame.right + 14.0 * scale;
+        let x = frame.right + 8.0 * scale;
         path(area, &[*end, (frame.right, end.1), (x, y)], tint, scale);
         marker(context, (x + 4.0 * scale, y), curve.look, scale, scene.palette);
-        let name = fitted(&curve.name, room, &|text| measure(context, text));
-        words(context, &name, (x + 14.0 * scale, y), "left", scene.palette.ink);
+        let x = frame.right + BEFORE_NAME * scale;
+        if second.is_empty() {
+            words(context, first, (x, y), "left", scene.palette.ink);
+        } else {
+            words(context, first, (x, y - line / 2.0), "left", scene.palette.ink);
+            words(context, second, (x, y + line / 2.0), "left", scene.palette.ink);
+        }
     }
 }
 

@@ -185,7 +185,7 @@ impl Inner {
     }
 
     /// The picture in device pixels: so many times as large, its corner elsewhere.
-    fn scene<'a>(&self, view: &View, scale: f64, corner: (f64, f64), palette: &'a Palette) -> Scene<'a> {
+    fn scene<'a>(&self, view: &View, width: f64, scale: f64, corner: (f64, f64), palette: &'a Palette) -> Scene<'a> {
         let axes = Axes::of(view, self.whole());
         let view = view.scaled(scale, corner);
         let mut curves: Vec<Shown> = Vec::new();
@@ -209,7 +209,8 @@ impl Inner {
             Clock::HoursMinutes => text(words::CURVE_IN_HOURS),
             Clock::HoursMinutesSeconds => text(words::CURVE_IN_HOURS_SECONDS),
         };
-        Scene { view, scale, palette, curves, stretches, axes, unit: self.props.quantity.symbol(), time_unit }
+        let right = corner.0 + width * scale;
+        Scene { view, scale, right, palette, curves, stretches, axes, unit: self.props.quantity.symbol(), time_unit }
     }
 
     fn names(&self) -> Vec<&str> {
@@ -427,7 +428,7 @@ impl Stage {
             } else if event.pointer_type() == "mouse" {
                 inner.over_edge = inner.edge_at(x, f64::from(event.offset_y()), true);
                 let time = inner.view.time_at(x);
-                inner.hover = inner.view.time.holds(time).then_some(time);
+                inner.hover = inner.view.time.holds(time).then(|| window::rounded(time, inner.view.seconds_per_pixel()));
                 Asked::Nothing
             } else {
                 return;
@@ -464,7 +465,10 @@ impl Stage {
             match asked {
                 Asked::Nothing => {}
                 Asked::Show(time) => inner.show(time),
-                Asked::Look(time) => inner.look(time),
+                Asked::Look(time) => {
+                    let time = window::rounded(time, inner.view.seconds_per_pixel());
+                    inner.look(time);
+                }
                 Asked::Edge(place, time) => inner.hold(place, time),
                 Asked::Drop(place, time) => {
                     inner.hold(place, time);
@@ -721,6 +725,8 @@ impl Inner {
         let scale = browser::window().map_or(1.0, |window| within(window.device_pixel_ratio(), 1.0, 3.0));
         let Some((under, over)) = paint::context(&parts.under).zip(paint::context(&parts.over)) else { return Vec::new() };
         let resized = fit(&parts.under, size, scale);
+        // Paper may be wider than the page was: what was painted is not stretched.
+        set_style(&parts.under, "max-width", size.0);
         fit(&parts.over, size, scale);
         self.dirty |= resized;
         let frame = paint::frame(&under, size, &self.names(), self.props.quantity.symbol());
@@ -736,7 +742,7 @@ impl Inner {
         if self.dirty {
             self.dirty = false;
             under.clear_rect(0.0, 0.0, size.0 * scale, size.1 * scale);
-            let scene = self.scene(&view, scale, (0.0, 0.0), &palette);
+            let scene = self.scene(&view, size.0, scale, (0.0, 0.0), &palette);
             let _ = paint::draw(&parts.under, &scene);
         }
         over.clear_rect(0.0, 0.0, size.0 * scale, size.1 * scale);
@@ -784,7 +790,7 @@ impl Inner {
         let edge = self.hand.edge().or(self.over_edge);
         if let Some(time) = edge.and_then(|place| self.edges().get(place).copied()).filter(|time| view.time.holds(*time)) {
             let x = view.x(time);
-            upright(x - scale, frame.top - 22.0 * scale, 3.0, palette.act);
+            upright(x - scale, frame.top, 3.0, palette.act);
             if self.hand.edge().is_some() {
                 let shift = self.selected().map_or(0.0, |selected| selected.shift_s);
                 label(&clock.show(time - shift), x, frame.bottom + 16.0 * scale, palette.act);
@@ -882,7 +888,7 @@ impl Inner {
         }
         let frame = paint::frame(&context, (WIDTH, HEIGHT), &self.names(), self.props.quantity.symbol());
         let view = View { frame, ..self.view };
-        let scene = self.scene(&view, SCALE, at(MARGIN, top), &PLAIN);
+        let scene = self.scene(&view, WIDTH, SCALE, at(MARGIN, top), &PLAIN);
         paint::draw(&canvas, &scene)?;
         paint::letters(&context, SCALE, false);
         for (place, curve) in self.props.curves.iter().enumerate() {
