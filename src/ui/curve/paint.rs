@@ -161,33 +161,53 @@ fn thick(value: f64) -> u32 {
     value.round().max(1.0) as u32
 }
 
-type Area = DrawingArea<CanvasBackend, plotters::coord::Shift>;
-
 fn colour((red, green, blue): Tint) -> RGBColor {
     RGBColor(red, green, blue)
 }
 
+fn pixels(points: &[clip::Point]) -> Vec<(i32, i32)> {
+    points.iter().map(|(x, y)| (pixel(*x), pixel(*y))).collect()
+}
+
+/// What draws: plotters for shapes, the canvas itself for the rest.
+struct Brush {
+    area: DrawingArea<CanvasBackend, plotters::coord::Shift>,
+    context: CanvasRenderingContext2d,
+}
+
+impl Brush {
+    fn new(canvas: &HtmlCanvasElement) -> Option<Self> {
+        let area = CanvasBackend::with_canvas_object(canvas.clone())?.into_drawing_area();
+        let context = context(canvas)?;
+        // Pointed joins would make every spike higher than it is.
+        context.set_line_join("bevel");
+        Some(Self { area, context })
+    }
+
+    fn rectangle(&self, from: clip::Point, to: clip::Point, tint: Tint) {
+        let _ = self.area.draw(&Rectangle::new([(pixel(from.0), pixel(from.1)), (pixel(to.0), pixel(to.1))], colour(tint).filled()));
+    }
+
+    fn path(&self, points: &[clip::Point], tint: Tint, width: f64) {
+        let _ = self.area.draw(&PathElement::new(pixels(points), colour(tint).stroke_width(thick(width))));
+    }
+
+    /// Fills an area, so that what is behind it is seen through.
+    fn veil(&self, points: &[clip::Point], tint: Tint) {
+        let _ = self.area.draw(&Polygon::new(pixels(points), colour(tint).mix(0.3)));
+    }
+}
+
 /// Draws; nothing when there is no canvas to draw on.
 pub(super) fn draw(canvas: &HtmlCanvasElement, scene: &Scene<'_>) -> Option<()> {
-    let context = context(canvas)?;
-    let area = CanvasBackend::with_canvas_object(canvas.clone())?.into_drawing_area();
-    context.set_line_join("round");
-    phases(&area, &context, scene);
-    grid(&area, &context, scene);
+    let brush = Brush::new(canvas)?;
+    phases(&brush, scene);
+    grid(&brush, scene);
     for (place, curve) in scene.curves.iter().enumerate() {
-        draw_curve(&area, &context, scene, curve, place);
+        draw_curve(&brush, scene, curve, place);
     }
-    end_labels(&area, &context, scene);
+    end_labels(&brush, scene);
     Some(())
-}
-
-fn rectangle(area: &Area, from: clip::Point, to: clip::Point, tint: Tint) {
-    let _ = area.draw(&Rectangle::new([(pixel(from.0), pixel(from.1)), (pixel(to.0), pixel(to.1))], colour(tint).filled()));
-}
-
-fn path(area: &Area, points: &[clip::Point], tint: Tint, width: f64) {
-    let points: Vec<(i32, i32)> = points.iter().map(|(x, y)| (pixel(*x), pixel(*y))).collect();
-    let _ = area.draw(&PathElement::new(points, colour(tint).stroke_width(thick(width))));
 }
 
 /// Words at a place.
@@ -199,7 +219,8 @@ pub(super) fn words(context: &CanvasRenderingContext2d, text: &str, (x, y): clip
 }
 
 /// The phases behind everything, and their names above the frame.
-fn phases(area: &Area, context: &CanvasRenderingContext2d, scene: &Scene<'_>) {
+fn phases(brush: &Brush, scene: &Scene<'_>) {
+    let context = &brush.context;
     let (view, scale, palette) = (&scene.view, scene.scale, scene.palette);
     let Frame { top, bottom, .. } = view.frame;
     letters(context, scale, false);
@@ -208,7 +229,7 @@ fn phases(area: &Area, context: &CanvasRenderingContext2d, scene: &Scene<'_>) {
         let Some(seen) = span.shared(view.time) else { continue };
         let (left, right) = (view.x(seen.from), view.x(seen.to));
         if place % 2 == 0 {
-            rectangle(area, (left, top - STRIP * scale), (right, bottom), palette.wash);
+            brush.rectangle((left, top - STRIP * scale), (right, bottom), palette.wash);
         }
         names.push((f64::midpoint(left, right), measure(context, name), name));
     }
@@ -224,19 +245,20 @@ fn phases(area: &Area, context: &CanvasRenderingContext2d, scene: &Scene<'_>) {
     let bounds: Vec<Span> = scene.stretches.iter().map(|(span, _)| *span).collect();
     for at in window::edges(&bounds).into_iter().filter(|at| view.time.holds(*at)) {
         let x = view.x(at).round();
-        rectangle(area, (x, top - HANDLE * scale), (x + thin, bottom), palette.soft);
+        brush.rectangle((x, top - HANDLE * scale), (x + thin, bottom), palette.soft);
     }
 }
 
 /// Lines of levels, words of both axes.
-fn grid(area: &Area, context: &CanvasRenderingContext2d, scene: &Scene<'_>) {
+fn grid(brush: &Brush, scene: &Scene<'_>) {
+    let context = &brush.context;
     let (view, scale, palette, axes) = (&scene.view, scene.scale, scene.palette, &scene.axes);
     let Frame { left, top, right, bottom } = view.frame;
     let thin = scale.round().max(1.0);
     letters(context, scale, false);
     for level in ticks(view.level, axes.level_step) {
         let y = view.y(level).round();
-        rectangle(area, (left, y), (right, y + thin), palette.line);
+        brush.rectangle((left, y), (right, y + thin), palette.line);
         words(context, &decimal::fixed(level, 0), (left - 6.0 * scale, y), "right", palette.soft);
     }
     words(context, scene.unit, (left - 6.0 * scale, top - (STRIP - 27.0) * scale), "right", palette.soft);
@@ -244,7 +266,7 @@ fn grid(area: &Area, context: &CanvasRenderingContext2d, scene: &Scene<'_>) {
     let unit_from = scene.right - measure(context, scene.time_unit) - 2.0 * scale;
     for time in ticks(view.time, axes.time_step) {
         let x = view.x(time).round();
-        rectangle(area, (x, bottom), (x + thin, bottom + 5.0 * scale), palette.soft);
+        brush.rectangle((x, bottom), (x + thin, bottom + 5.0 * scale), palette.soft);
         let text = axes.clock.show(time);
         // The last label must not run into the unit.
         if x + measure(context, &text) / 2.0 + 6.0 * scale < unit_from {
@@ -252,7 +274,7 @@ fn grid(area: &Area, context: &CanvasRenderingContext2d, scene: &Scene<'_>) {
         }
     }
     words(context, scene.time_unit, (unit_from, below), "left", palette.soft);
-    rectangle(area, (left, bottom), (right, bottom + thin), palette.soft);
+    brush.rectangle((left, bottom), (right, bottom + thin), palette.soft);
 }
 
 /// The lengths of dashes and of the gaps between them, px.
@@ -273,7 +295,8 @@ fn set_dashes(context: &CanvasRenderingContext2d, look: Option<Look>, scale: f64
 
 /// One curve: the area between its lowest and highest levels, the thin outline of that, a line through its middle with the
 /// curve's own dashes, and markers. The outline is never dashed, so that no spike falls into a gap.
-fn draw_curve(area: &Area, context: &CanvasRenderingContext2d, scene: &Scene<'_>, curve: &Shown, place: usize) {
+fn draw_curve(brush: &Brush, scene: &Scene<'_>, curve: &Shown, place: usize) {
+    let context = &brush.context;
     let (frame, scale, tint) = (&scene.view.frame, scene.scale, scene.palette.of(curve.look));
     let mut middles: Vec<Vec<clip::Point>> = Vec::new();
     // Lines through the middles of pixels are sharp.
@@ -282,16 +305,15 @@ fn draw_curve(area: &Area, context: &CanvasRenderingContext2d, scene: &Scene<'_>
         let high = run.iter().map(|(x, high, _)| (*x, *high));
         let low = run.iter().map(|(x, _, low)| (*x, *low));
         let around: Vec<clip::Point> = high.clone().chain(low.clone().rev()).collect();
-        let inside: Vec<(i32, i32)> = clip::area(&around, frame).iter().map(|(x, y)| (pixel(*x), pixel(*y))).collect();
-        let _ = area.draw(&Polygon::new(inside, colour(tint).mix(0.3)));
+        brush.veil(&clip::area(&around, frame), tint);
         for piece in clip::line(high, frame).iter().chain(&clip::line(low, frame)) {
-            path(area, piece, tint, scale);
+            brush.path(piece, tint, scale);
         }
         middles.extend(clip::line(run.iter().map(|(x, high, low)| (*x, f64::midpoint(*high, *low))), frame));
     }
     set_dashes(context, Some(curve.look), scale);
     for piece in &middles {
-        path(area, piece, tint, if curve.lead { 2.6 } else { 1.8 } * scale);
+        brush.path(piece, tint, if curve.lead { 2.6 } else { 1.8 } * scale);
     }
     set_dashes(context, None, scale);
     let _ = context.translate(-0.5, -0.5);
@@ -332,7 +354,8 @@ pub(super) fn marker(context: &CanvasRenderingContext2d, (x, y): clip::Point, lo
 }
 
 /// The names of curves at their ends.
-fn end_labels(area: &Area, context: &CanvasRenderingContext2d, scene: &Scene<'_>) {
+fn end_labels(brush: &Brush, scene: &Scene<'_>) {
+    let context = &brush.context;
     let (scale, frame) = (scene.scale, &scene.view.frame);
     let ends: Vec<(&Shown, clip::Point)> = scene.curves.iter().filter_map(|curve| Some((curve, end(curve, frame)?))).collect();
     let wanted: Vec<f64> = ends.iter().map(|(_, end)| end.1).collect();
@@ -350,7 +373,7 @@ fn end_labels(area: &Area, context: &CanvasRenderingContext2d, scene: &Scene<'_>
     for (((curve, end), (first, second)), y) in ends.iter().zip(&names).zip(places) {
         let tint = scene.palette.of(curve.look);
         let x = frame.right + 8.0 * scale;
-        path(area, &[*end, (frame.right, end.1), (x, y)], tint, scale);
+        brush.path(&[*end, (frame.right, end.1), (x, y)], tint, scale);
         marker(context, (x + 4.0 * scale, y), curve.look, scale, scene.palette);
         let x = frame.right + BEFORE_NAME * scale;
         if second.is_empty() {
@@ -371,11 +394,11 @@ fn end(curve: &Shown, frame: &Frame) -> Option<clip::Point> {
 
 /// A curve's line as a sample: for the legend of a file.
 pub(super) fn sample(canvas: &HtmlCanvasElement, look: Look, scale: f64, (x, y): clip::Point) -> Option<()> {
-    let context = context(canvas)?;
-    let area = CanvasBackend::with_canvas_object(canvas.clone())?.into_drawing_area();
-    set_dashes(&context, Some(look), scale);
-    path(&area, &[(x, y), (x + 36.0 * scale, y)], PLAIN.of(look), 2.6 * scale);
-    set_dashes(&context, None, scale);
-    marker(&context, (x + 18.0 * scale, y), look, scale, &PLAIN);
+    let brush = Brush::new(canvas)?;
+    let context = &brush.context;
+    set_dashes(context, Some(look), scale);
+    brush.path(&[(x, y), (x + 36.0 * scale, y)], PLAIN.of(look), 2.6 * scale);
+    set_dashes(context, None, scale);
+    marker(context, (x + 18.0 * scale, y), look, scale, &PLAIN);
     Some(())
 }

@@ -382,7 +382,8 @@ impl Inner {
         }
         self.place_edges(&parts);
         self.write_values(&parts);
-        self.questions(&view, view.seconds_per_pixel() / scale)
+        // A column for each pixel of the page: finer ones take longer to draw than they are worth.
+        self.questions(&view, view.seconds_per_pixel())
     }
 }
 
