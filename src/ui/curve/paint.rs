@@ -64,6 +64,8 @@ pub(super) const STRIP: f64 = 60.0;
 const HANDLE: f64 = 22.0;
 /// From the frame to the name of a curve, px: a line to it, and its marker.
 const BEFORE_NAME: f64 = 22.0;
+/// More curves than this are drawn thin, but for the leading one.
+const MANY: usize = 4;
 /// From one marker to the next, px.
 const MARKERS_APART: f64 = 120.0;
 
@@ -312,7 +314,9 @@ fn draw_curve(brush: &Brush, scene: &Scene<'_>, curve: &Shown, place: usize) {
         middles.extend(clip::line(run.iter().map(|(x, high, low)| (*x, f64::midpoint(*high, *low))), frame));
     }
     set_dashes(context, Some(curve.look), scale);
-    for piece in &middles {
+    // Among many curves thick lines hide more than they tell.
+    let thick = curve.lead || scene.curves.len() <= MANY;
+    for piece in middles.iter().filter(|_| thick) {
         brush.path(piece, tint, if curve.lead { 2.6 } else { 1.8 } * scale);
     }
     set_dashes(context, None, scale);
