@@ -4,7 +4,7 @@
 use super::Look;
 use crate::calc::window::{Clock, Frame, Run, Span, View, clip, fitted, folded, level_step, rowed, spread, ticks, time_step};
 use crate::calc::{decimal, window};
-use crate::units::{count_to_f64, within};
+use crate::units::count_to_f64;
 use plotters::prelude::*;
 use plotters_canvas::CanvasBackend;
 use wasm_bindgen::prelude::*;
