@@ -1,4 +1,9 @@
-use super::*;
+use super::{
+    Clock, Frame, LEAST_S, REACH_PX, Span, Tile, View, edge_limits, edges, fitted, folded, level_span, level_step, nearest, rounded, rowed,
+    serves, spread, ticks, time_step, wanted, with_edge,
+};
+use crate::units::count_to_f64;
+use std::rc::Rc;
 
 const WHOLE: Span = Span { from: 0.0, to: 1000.0 };
 
