@@ -13,14 +13,11 @@ crate::words! { "page";
     GROUP_COOLING = "Cooling";
 
     HOME_TITLE = "What would silencing one part gain?";
-    HOME_INTRO = "Two readings of a noise meter tell you the most that any replacement for one part can gain.";
-    HOME_ON = "With everything running";
-    HOME_OFF = "With one part stopped";
     HOME_WHAT_NOW = "See how good this is, and what to do next";
     HOME_READ_WELL = "Reading a cheap meter well";
     HOME_READ_A = "Set it to A, and Slow or Fast, but always the same.";
     HOME_READ_SPOT = "Keep it in the same spot for every reading.";
-    HOME_READ_TABLE = "Put it on a stand of its own, off the machine's table.";
+    HOME_READ_TABLE = "Put it on a stand of its own, off the machine’s table.";
     HOME_READ_AIR = "Keep it out of every stream of air.";
     HOME_CARE = "Before you stop a part: never the fan of something hot, never unplug a motor under power, never touch blades or belts. Stop parts by their switch or their plug, and only for seconds.";
     HOME_RECENT = "Worked out last on this device";
@@ -120,5 +117,4 @@ crate::words! { "page";
     OPENING = "Opening…";
     MADE_WITH = "Lessdin, {date}";
 
-    CONDITIONS_ARE = "Weighting {weighting}, {time}";
 }

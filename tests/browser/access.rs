@@ -49,6 +49,11 @@ fn no_violations(page: &Browser, theme: &str) {
         page.example(sheet);
         look(&format!("{sheet} with its example"));
     }
+    page.empty("runs");
+    page.tap("Try it with made-up logs");
+    page.until("four logs are shown", || (page.count("[data-log]") == 4).then_some(()));
+    page.settled();
+    look("runs with made-up logs");
     page.open("#/alone");
     page.fill("f-off", "x");
     look("alone with a wrong field");

@@ -2,8 +2,9 @@ use std::fmt::Write;
 
 use serde_json::{Value, json};
 
-use crate::engine::on_every_engine;
+use crate::engine::{Can, on_every_engine};
 use crate::page::Browser;
+use crate::webdriver::key;
 
 /// Opens files as the picker would: names and contents.
 fn open_files(page: &Browser, files: &[(&str, &str)]) {
@@ -152,5 +153,131 @@ fn dates_that_can_be_read_in_two_ways_are_asked_about() {
             &json!([]),
         );
         page.expect_text(".first-rows", "2031-04-05");
+    });
+}
+
+/// Where the handles of the edges are in the window, and the top of the picture.
+fn handles(page: &Browser) -> Vec<(f64, f64)> {
+    page.script("document.querySelector('.plot').scrollIntoView({ block: 'center' })", &json!([]));
+    let found = page.promise(
+        "await new Promise((drawn) => requestAnimationFrame(() => requestAnimationFrame(drawn)));
+         return [...document.querySelectorAll('.plot .edge')].filter((e) => !e.hidden).map((e) => {
+           const box = e.getBoundingClientRect();
+           return [box.left + box.width / 2, box.top + box.height * 0.7];
+         })",
+        &json!([]),
+    );
+    let pair = |value: &Value| Some((value.get(0)?.as_f64()?, value.get(1)?.as_f64()?));
+    found.as_array().into_iter().flatten().filter_map(pair).collect()
+}
+
+fn two_minutes_divided(page: &Browser) {
+    page.open("#/runs");
+    open_files(page, &[("job.csv", &two_minutes(0))]);
+    logs_shown(page, 1);
+    page.until("it is divided", || (starts(page) == json!(["0:00", "1:00", "2:00"])).then_some(()));
+    page.until("the handles are there", || (handles(page).len() == 4).then_some(()));
+}
+
+/// Seconds of the start of a stretch, as the list shows it.
+fn seconds(page: &Browser, place: usize) -> f64 {
+    let shown = starts(page);
+    let (minutes, seconds) = shown[place].as_str().and_then(|text| text.split_once(':')).expect("minutes and seconds");
+    minutes.parse::<f64>().unwrap() * 60.0 + seconds.parse::<f64>().unwrap()
+}
+
+#[test]
+fn edges_are_dragged_and_moved_by_keys_on_the_curve_and_the_figures_follow() {
+    on_every_engine(&[], |stage| {
+        let page = stage.browser();
+        two_minutes_divided(&page);
+        let figures = || page.text(".entries");
+        let before = figures();
+        let at = handles(&page);
+        // A third of the way to the next edge: from 1:00 to 1:20.
+        let to = (at[1].0 + (at[2].0 - at[1].0) / 3.0, at[1].1);
+        page.drag(at[1], to);
+        page.until("the edge is dragged", || ((seconds(&page, 1) - 80.0).abs() < 2.0).then_some(()));
+        page.until("the figures follow", || (figures() != before).then_some(()));
+        assert_eq!(starts(&page)[2], "2:00", "the others stay");
+        // The edge has the focus: keys go on from there.
+        let dragged = seconds(&page, 1);
+        page.press(&[key::LEFT]);
+        page.until("the edge moves by a second", || ((seconds(&page, 1) - (dragged - 1.0)).abs() < 0.06).then_some(()));
+        page.chord(&[key::SHIFT], key::LEFT);
+        page.until("and by ten", || ((seconds(&page, 1) - (dragged - 11.0)).abs() < 0.06).then_some(()));
+        let said = page.script("return document.activeElement.getAttribute('aria-valuetext')", &json!([]));
+        assert!(said.as_str().is_some_and(|said| said.contains("between phase 1 and phase 2")), "{said}");
+        page.tap("Undo");
+        page.until("undo takes one step back", || ((seconds(&page, 1) - (dragged - 1.0)).abs() < 0.06).then_some(()));
+        // Held fast by its neighbours.
+        let at = handles(&page);
+        page.drag(at[1], (at[3].0, at[1].1));
+        page.until("the edge stops a second before the next", || ((seconds(&page, 1) - 119.0).abs() < 0.06).then_some(()));
+    });
+}
+
+#[test]
+fn a_first_edge_moved_by_keys_keeps_its_focus() {
+    on_every_engine(&[], |stage| {
+        let page = stage.browser();
+        two_minutes_divided(&page);
+        page.script("document.querySelector('.plot .edge').focus()", &json!([]));
+        for second in 1..=3 {
+            page.press(&[key::RIGHT]);
+            let wanted = json!(["0:00", format!("0:0{second}"), "1:00", "2:00"]);
+            page.until("what lies before the edge is left out", || (starts(&page) == wanted).then_some(()));
+        }
+    });
+}
+
+#[test]
+fn the_curve_is_zoomed_read_by_keys_and_saved() {
+    on_every_engine(&[], |stage| {
+        let page = stage.browser();
+        two_minutes_divided(&page);
+        let spoken = || page.script("return document.querySelector('.cross').getAttribute('aria-valuetext')", &json!([]));
+        assert_eq!(spoken(), "no moment picked");
+        page.script("document.querySelector('.cross').focus()", &json!([]));
+        page.press(&[key::RIGHT]);
+        // The middle of the log, in the loud minute: 45.2 dB(A), two or three tenths up or down.
+        page.until("the moment is spoken", || {
+            spoken().as_str().filter(|said| said.starts_with("1 min 30 s: job.csv 45.") && said.contains("dB(A)")).map(drop)
+        });
+        page.expect_text(".curves .at", "At 1 min 30 s");
+        page.tap("Closer");
+        page.until("the outer edges are out of sight", || (handles(&page).len() == 2).then_some(()));
+        page.expect_text("#voice", "Shown: 45 s to 2 min 15 s.");
+        page.tap("Earlier");
+        page.expect_text("#voice", "Shown: 0 s to 1 min 30 s.");
+        page.script("document.querySelector('.cross').focus()", &json!([]));
+        page.press(&[key::ESCAPE]);
+        page.until("all is shown again", || (handles(&page).len() == 4).then_some(()));
+        // Two fingers that spread around the middle.
+        page.script(
+            "const cross = document.querySelector('.cross'), box = cross.getBoundingClientRect();
+             const middle = box.left + box.width / 2, y = box.top + box.height / 2;
+             const send = (type, id, x) => cross.dispatchEvent(new PointerEvent(type,
+               { pointerId: id, pointerType: 'touch', clientX: x, clientY: y, bubbles: true, cancelable: true, isPrimary: id === 71 }));
+             send('pointerdown', 71, middle - 20); send('pointerdown', 72, middle + 20);
+             for (const apart of [30, 50, 80]) { send('pointermove', 71, middle - apart); send('pointermove', 72, middle + apart); }
+             send('pointerup', 71, middle - 80); send('pointerup', 72, middle + 80)",
+            &json!([]),
+        );
+        page.until("a pinch shows less", || (handles(&page).len() < 4).then_some(()));
+        page.tap("Show all");
+        page.until("all is shown once more", || (handles(&page).len() == 4).then_some(()));
+    });
+}
+
+#[test]
+fn the_curve_is_saved_as_png_with_something_on_it() {
+    on_every_engine(&[Can::Download], |stage| {
+        let page = stage.browser();
+        two_minutes_divided(&page);
+        let button = page.wait_for(".curves .acts button:last-child");
+        page.tap_on(&button);
+        let file = page.downloaded(".png");
+        assert!(page.large_colours(&file) >= 2, "ground, and washes of phases");
     });
 }

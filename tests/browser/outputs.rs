@@ -103,32 +103,9 @@ fn a_picture_is_saved_as_png_with_something_on_it() {
         let number = |at: usize| file[at..at + 4].iter().fold(0_u32, |sum, byte| sum << 8 | u32::from(*byte));
         let (width, height) = (number(16), number(20));
         assert!(width >= 1000 && height >= 300, "{width} × {height}");
-        // The browser's own decoder, and what is on it: the shares of different colours below the words.
-        let colours = page.promise(
-            "const image = new Image();
-             image.src = 'data:image/png;base64,' + arguments[0];
-             await image.decode();
-             const canvas = document.createElement('canvas');
-             canvas.width = image.width;
-             canvas.height = image.height;
-             const context = canvas.getContext('2d');
-             context.drawImage(image, 0, 0);
-             const data = context.getImageData(0, 0, canvas.width, canvas.height).data;
-             const counts = new Map();
-             for (let i = 0; i < data.length; i += 4) {
-               const colour = data[i] << 16 | data[i + 1] << 8 | data[i + 2];
-               counts.set(colour, (counts.get(colour) || 0) + 1);
-             }
-             return [...counts.values()].filter((count) => count > 2000).length",
-            &json!([base64(&file)]),
-        );
-        assert!(colours.as_u64() >= Some(3), "large areas of {colours} colours");
+        let colours = page.large_colours(&file);
+        assert!(colours >= 3, "large areas of {colours} colours");
     });
-}
-
-fn base64(bytes: &[u8]) -> String {
-    use base64::Engine;
-    base64::engine::general_purpose::STANDARD.encode(bytes)
 }
 
 /// The text of a PDF file.

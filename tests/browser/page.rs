@@ -325,6 +325,31 @@ impl Browser {
         self.wait_for("#answer.waiting");
     }
 
+    /// How many colours cover a large part of a picture each, by the browser's own decoder.
+    #[track_caller]
+    pub(crate) fn large_colours(&self, png: &[u8]) -> u64 {
+        use base64::Engine;
+        let colours = self.promise(
+            "const image = new Image();
+             image.src = 'data:image/png;base64,' + arguments[0];
+             await image.decode();
+             const canvas = document.createElement('canvas');
+             canvas.width = image.width;
+             canvas.height = image.height;
+             const context = canvas.getContext('2d');
+             context.drawImage(image, 0, 0);
+             const data = context.getImageData(0, 0, canvas.width, canvas.height).data;
+             const counts = new Map();
+             for (let i = 0; i < data.length; i += 4) {
+               const colour = data[i] << 16 | data[i + 1] << 8 | data[i + 2];
+               counts.set(colour, (counts.get(colour) || 0) + 1);
+             }
+             return [...counts.values()].filter((count) => count > 2000).length",
+            &json!([base64::engine::general_purpose::STANDARD.encode(png)]),
+        );
+        colours.as_u64().unwrap_or_default()
+    }
+
     /// A file that the page has saved, once it is complete.
     #[track_caller]
     pub(crate) fn downloaded(&self, ending: &str) -> Vec<u8> {

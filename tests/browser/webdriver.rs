@@ -19,7 +19,10 @@ pub(crate) mod key {
     pub(crate) const CONTROL: &str = "\u{e009}";
     pub(crate) const BACKSPACE: &str = "\u{e003}";
     pub(crate) const SPACE: &str = " ";
+    pub(crate) const ESCAPE: &str = "\u{e00c}";
+    pub(crate) const LEFT: &str = "\u{e012}";
     pub(crate) const UP: &str = "\u{e013}";
+    pub(crate) const RIGHT: &str = "\u{e014}";
 }
 
 /// An error the driver reports: its code and its words.
@@ -205,6 +208,20 @@ impl Session {
     #[track_caller]
     fn act(&self, actions: &[Value]) {
         self.post("/actions", &json!({ "actions": [{ "type": "key", "id": "keys", "actions": actions }] }));
+    }
+
+    /// Drags from one point of the window to another with the mouse, in steps, as a hand does.
+    #[track_caller]
+    pub(crate) fn drag(&self, from: (f64, f64), to: (f64, f64)) {
+        let at = |share: f64| {
+            let (x, y) = (from.0 + (to.0 - from.0) * share, from.1 + (to.1 - from.1) * share);
+            json!({ "type": "pointerMove", "duration": 30, "x": x.round(), "y": y.round() })
+        };
+        let mut actions = vec![at(0.0), json!({ "type": "pointerDown", "button": 0 })];
+        actions.extend([0.2, 0.5, 0.8, 1.0].map(at));
+        actions.push(json!({ "type": "pointerUp", "button": 0 }));
+        let mouse = json!({ "type": "pointer", "id": "mouse", "parameters": { "pointerType": "mouse" }, "actions": actions });
+        self.post("/actions", &json!({ "actions": [mouse] }));
     }
 
     /// The page as a PDF file.

@@ -560,7 +560,19 @@ fn word_faults(id: &str, text: &str) -> Vec<String> {
 }
 
 fn all_words() -> Vec<Msg> {
-    COMMON.iter().chain(lessdin::files::words::WORDS).chain(SHEETS.iter().flat_map(|sheet| sheet.meta().words)).copied().collect()
+    let core = COMMON.iter().chain(lessdin::files::words::WORDS).chain(SHEETS.iter().flat_map(|sheet| sheet.meta().words)).copied();
+    core.chain(page_words()).collect()
+}
+
+/// The texts of the page itself, read from its code: it is built for browsers only.
+fn page_words() -> Vec<Msg> {
+    let files = rust_files();
+    let tables = files.iter().filter(|(path, code)| path.starts_with("src/ui/") && code.contains("crate::words! {"));
+    let lines = tables.flat_map(|(_, code)| code.lines());
+    let texts = lines.filter_map(|line| line.trim().strip_suffix("\";")?.split_once(" = \""));
+    let leak = |text: String| -> &'static str { Box::leak(text.into_boxed_str()) };
+    let text = |(name, en): (&str, &str)| Text { id: leak(format!("page.{name}")), en: leak(en.replace("\\\"", "\"")) };
+    texts.map(|line| Msg(Box::leak(Box::new(text(line))))).collect()
 }
 
 #[test]
@@ -581,7 +593,7 @@ fn every_text_has_an_id_of_its_own_and_says_something() {
             faults.push(format!("{} says nothing: write it or take it out.", msg.id));
         }
         let (folder, name) = msg.id.split_once('.').unwrap_or_default();
-        if !(matches!(folder, "common" | "files") || SHEETS.iter().any(|sheet| sheet.meta().id == folder))
+        if !(matches!(folder, "common" | "files" | "page") || SHEETS.iter().any(|sheet| sheet.meta().id == folder))
             || !name.bytes().all(|b| b.is_ascii_uppercase() || b.is_ascii_digit() || b == b'_')
         {
             faults.push(format!("{} should be the sheet's id, a point and a name in capitals.", msg.id));

@@ -2,7 +2,9 @@
 //! events to these.
 
 use super::packed::{self, Packed};
-use super::{ENTRY, GUARD, MOST_PHASES, MOST_RUNS, PHASE_NAME, PHASES, RUN_CURVE, RUN_LOG, RUN_NAME, RUN_SHIFT, RUNS};
+use super::{
+    ENTRY, GUARD, LINE, Line, MOST_PHASES, MOST_RUNS, PHASE_NAME, PHASES, RUN_CURVE, RUN_LOG, RUN_NAME, RUN_SET, RUN_SHIFT, RUNS, Set,
+};
 use crate::calc::draft::{Col, Draft, Path, RowAt, RowId};
 use crate::calc::link;
 use crate::calc::read;
@@ -17,6 +19,10 @@ pub struct Logged {
     pub name: String,
     /// The hash of its log, as many digits as were typed; never empty.
     pub hash: String,
+    /// Which state of the machine it shows.
+    pub set: Set,
+    /// How far its curve is shifted by the clock, s.
+    pub shift_s: f64,
     /// Its phases in the order of the table, with the stretches of the log they were worked out from, s from its start.
     pub phases: Vec<(RowId, Vec<(f64, f64)>)>,
 }
@@ -63,7 +69,15 @@ pub fn logged(draft: &Draft) -> Vec<Logged> {
             let stretches = entry_of(draft, *phase, run)?.stretches;
             (!stretches.is_empty()).then_some((*phase, stretches))
         });
-        Logged { run, name: folded(draft, read::path(Some(run_at(run)), RUN_NAME)), hash, phases: phases.collect() }
+        let at = Some(run_at(run));
+        Logged {
+            run,
+            name: folded(draft, read::path(at, RUN_NAME)),
+            hash,
+            set: Set::named(&folded(draft, read::path(at, RUN_SET))),
+            shift_s: read::number(RUN_SHIFT, draft.get(read::path(at, RUN_SHIFT))).map_or(0.0, |typed| typed.base),
+            phases: phases.collect(),
+        }
     });
     logged.collect()
 }
@@ -76,6 +90,11 @@ pub fn entry_of(draft: &Draft, phase: RowId, run: RowId) -> Option<Packed> {
 /// What is left out at each edge of a phase, s.
 pub fn guard_s(draft: &Draft) -> f64 {
     read::number(GUARD, draft.get(read::path(None, GUARD))).map_or_else(|_| read::default_of(GUARD), |typed| typed.base)
+}
+
+/// How curves are lined up.
+pub fn line(draft: &Draft) -> Line {
+    Line::named(&folded(draft, read::path(None, LINE)))
 }
 
 /// A run for a log: the row that has this hash already, else the first row in which nothing was typed, else a new one.

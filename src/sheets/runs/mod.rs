@@ -105,6 +105,23 @@ pub enum Line {
     Clock,
 }
 
+impl Set {
+    fn named(key: &str) -> Self {
+        match key {
+            "after" => Self::After,
+            "second" => Self::Second,
+            "again" => Self::Again,
+            _ => Self::Before,
+        }
+    }
+}
+
+impl Line {
+    fn named(key: &str) -> Self {
+        if key == "clock" { Self::Clock } else { Self::Phase }
+    }
+}
+
 /// What the sheet works with.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Inputs {
@@ -280,7 +297,7 @@ impl Calc for Runs {
 
     fn read(reader: &mut Reader<'_>) -> Option<Inputs> {
         let guard = reader.number_or_default(None, GUARD);
-        let line = if reader.choice(None, LINE) == "clock" { Line::Clock } else { Line::Phase };
+        let line = Line::named(reader.choice(None, LINE));
         let same = reader.number_or_default(None, SAME);
         reader.text(None, COLUMN);
         let header = reader.hand_over(Self::META.id);
@@ -350,12 +367,7 @@ impl Weightings {
 fn read_run(reader: &mut Reader<'_>, at: RowAt, weightings: &mut Weightings) -> Run {
     let typed = reader.text(Some(at), RUN_NAME);
     let name = Name { typed, number: reader.draft().ordinal(at).unwrap_or_default() };
-    let set = match reader.choice(Some(at), RUN_SET) {
-        "after" => Set::After,
-        "second" => Set::Second,
-        "again" => Set::Again,
-        _ => Set::Before,
-    };
+    let set = Set::named(reader.choice(Some(at), RUN_SET));
     let pm = reader.number(Some(at), RUN_BACK_PM).unwrap_or(USUAL_PM);
     let back = measured_at(reader, Some(at), RUN_BACK, pm);
     if back.is_some() {

@@ -1,10 +1,9 @@
 //! The phases of one log as stretches that follow each other: what a person moves, splits, joins and names.
 
+use super::Line;
 use super::draft::Logged;
 use crate::calc::draft::RowId;
-
-/// No stretch gets shorter than this by moving its edges, s.
-pub const SHORTEST_S: f64 = 1.0;
+use crate::calc::window::{self, SHORTEST_S, Span};
 
 /// A stretch of a log.
 #[derive(Clone, Debug, PartialEq)]
@@ -42,18 +41,26 @@ pub fn of(run: &Logged, duration_s: f64) -> Vec<Stretch> {
 
 /// Moves the edge before the stretch at `place`, or the end of the last one, as far as its neighbours allow.
 pub fn move_edge(stretches: &mut [Stretch], place: usize, to_s: f64) {
-    let low = place.checked_sub(1).and_then(|before| stretches.get(before)).map_or(0.0, |before| before.from_s + SHORTEST_S);
-    let high = stretches.get(place).map_or(f64::MAX, |stretch| stretch.to_s - SHORTEST_S);
-    if low > high || !to_s.is_finite() {
-        return;
+    let spans: Vec<Span> = stretches.iter().map(|stretch| Span { from: stretch.from_s, to: stretch.to_s }).collect();
+    let Some(limits) = window::edge_limits(&spans, place, f64::MAX).filter(|_| to_s.is_finite()) else { return };
+    let moved = window::with_edge(&spans, place, crate::units::within(to_s, limits.from, limits.to));
+    for (stretch, span) in stretches.iter_mut().zip(moved) {
+        (stretch.from_s, stretch.to_s) = (span.from, span.to);
     }
-    let to_s = crate::units::within(to_s, low, high);
-    if let Some(before) = place.checked_sub(1).and_then(|before| stretches.get_mut(before)) {
-        before.to_s = to_s;
+}
+
+/// How much later the curve of a run is drawn than that of the one whose phases are shown, s. Phase by phase: so that the first
+/// phase in which neither log begins starts at one moment in both, or, where there is none, so that the logs do.
+pub fn later(run: &Logged, shown: &Logged, line: Line) -> f64 {
+    if line == Line::Clock {
+        return run.shift_s - shown.shift_s;
     }
-    if let Some(stretch) = stretches.get_mut(place) {
-        stretch.from_s = to_s;
-    }
+    let start = |run: &Logged, phase: RowId| {
+        let stretches = run.phases.iter().find(|(row, _)| *row == phase).map(|(_, stretches)| stretches)?;
+        stretches.iter().map(|(from, _)| *from).reduce(f64::min).filter(|from| *from > SHORTEST_S)
+    };
+    let pairs = shown.phases.iter().filter_map(|(phase, _)| Some((start(shown, *phase)?, start(run, *phase)?)));
+    pairs.reduce(|first, other| if other.0 < first.0 { other } else { first }).map_or(0.0, |(there, here)| there - here)
 }
 
 /// Splits the stretch at `place` in its middle. The new half belongs to the same phase until it is named.
@@ -172,6 +179,7 @@ pub fn matched(found: &[f64], known: &[f64]) -> Vec<Same> {
 
 #[cfg(test)]
 mod tests {
+    use super::super::Set;
     use super::*;
 
     fn run() -> Logged {
@@ -179,6 +187,8 @@ mod tests {
             run: 1,
             name: String::new(),
             hash: "0".repeat(16),
+            set: Set::Before,
+            shift_s: 0.0,
             phases: vec![(3, vec![(0.0, 60.0), (980.0, 1000.0)]), (5, vec![(80.0, 980.0)])],
         }
     }
@@ -208,6 +218,19 @@ mod tests {
         assert!((all[last - 1].to_s - 990.0).abs() < 1e-12);
         move_edge(&mut all, 1, f64::NAN);
         assert!((all[1].from_s - 79.0).abs() < 1e-12);
+    }
+
+    #[test]
+    fn curves_lie_over_each_other_where_a_phase_begins_or_by_the_clock() {
+        // The other log was begun 25 s later in the job, so that its first phase is cut short; the clocks say 40 s.
+        let shown = run();
+        let late = Logged { shift_s: 40.0, phases: vec![(3, vec![(0.0, 35.0), (955.0, 975.0)]), (5, vec![(55.0, 955.0)])], ..run() };
+        assert!((later(&late, &shown, Line::Phase) - 25.0).abs() < 1e-12);
+        assert!((later(&shown, &late, Line::Phase) + 25.0).abs() < 1e-12);
+        assert!((later(&late, &shown, Line::Clock) - 40.0).abs() < 1e-12);
+        // Only the phase in which both begin: nothing to line up by.
+        let first = Logged { phases: vec![(3, vec![(0.0, 60.0)])], ..run() };
+        assert!(later(&first, &shown, Line::Phase).abs() < 1e-12);
     }
 
     #[test]

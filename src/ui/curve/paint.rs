@@ -83,6 +83,8 @@ pub(super) struct Scene<'a> {
     pub(super) view: View,
     /// Device pixels to one of the page.
     pub(super) scale: f64,
+    /// How wide the picture is, px of the page.
+    pub(super) width: f64,
     /// Where the names at the right must end.
     pub(super) right: f64,
     pub(super) palette: &'a Palette,
@@ -135,9 +137,14 @@ pub(super) fn measure(context: &CanvasRenderingContext2d, text: &str) -> f64 {
     context.measure_text(text).map_or(0.0, |metrics| metrics.width())
 }
 
+/// A picture narrower than this has no room for the names of more than two curves beside them, px of the page: the list below
+/// the picture names them by their markers.
+const NARROW: f64 = 420.0;
+
 /// Where the frame stands in a picture of this size, px of the page: room for words on all sides.
 pub(super) fn frame(context: &CanvasRenderingContext2d, size: (f64, f64), names: &[&str], unit: &str) -> Frame {
     letters(context, 1.0, false);
+    let names = if size.0 < NARROW && names.len() > 2 { &[] } else { names };
     let widest = |room: f64| {
         let width = |name: &&str| {
             let (one, other) = folded(name, room, &|text| measure(context, text));
@@ -361,6 +368,9 @@ pub(super) fn marker(context: &CanvasRenderingContext2d, (x, y): clip::Point, lo
 fn end_labels(brush: &Brush, scene: &Scene<'_>) {
     let context = &brush.context;
     let (scale, frame) = (scene.scale, &scene.view.frame);
+    if scene.width < NARROW && scene.curves.len() > 2 {
+        return;
+    }
     let ends: Vec<(&Shown, clip::Point)> = scene.curves.iter().filter_map(|curve| Some((curve, end(curve, frame)?))).collect();
     let wanted: Vec<f64> = ends.iter().map(|(_, end)| end.1).collect();
     let line = (LETTERS + 2.0) * scale;

@@ -287,7 +287,7 @@ impl Inner {
         window::nearest(&places, x, reach)
     }
 
-    fn edge_element(&self, place: usize) -> Option<HtmlElement> {
+    pub(super) fn edge_element(&self, place: usize) -> Option<HtmlElement> {
         let mut element = self.parts.as_ref()?.edges.first_element_child();
         for _ in 0..place {
             element = element?.next_element_sibling();

@@ -126,6 +126,18 @@ impl Inner {
         Some(Selected { shift_s: curve.shift_s, duration_s: curve.duration_s, spans })
     }
 
+    /// An edge that has another place among the new stretches keeps its focus: a first or last one that was moved inwards
+    /// leaves a stretch of its own behind.
+    fn keep_focus(&self, next: &CurvesProps) {
+        let Some((place, time)) = self.held else { return };
+        let edges = next.stretches.iter().map(|stretch| stretch.from_s).chain(next.stretches.last().map(|last| last.to_s));
+        let Some(now) = edges.into_iter().position(|at| (at - time).abs() < 0.05).filter(|now| *now != place) else { return };
+        let focused = |place: usize| self.edge_element(place).filter(|edge| edge.matches(":focus").unwrap_or(false));
+        if let (Some(_), Some(edge)) = (focused(place), self.edge_element(now)) {
+            let _ = edge.focus();
+        }
+    }
+
     /// The edges in the time of the view.
     fn edges(&self) -> Vec<f64> {
         let Some(selected) = self.selected() else { return Vec::new() };
@@ -235,6 +247,9 @@ impl Stage {
             if inner.props.stretches != props.stretches || inner.props.selected != props.selected {
                 // The run has followed, or another one is shown.
                 if inner.hand.edge().is_none() {
+                    if inner.props.selected == props.selected {
+                        inner.keep_focus(props);
+                    }
                     inner.held = None;
                     inner.follow = None;
                 }

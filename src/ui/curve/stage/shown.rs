@@ -37,7 +37,7 @@ impl Inner {
             Clock::HoursMinutesSeconds => text(words::CURVE_IN_HOURS_SECONDS),
         };
         let right = corner.0 + width * scale;
-        Scene { view, scale, right, palette, curves, stretches, axes, unit: self.props.quantity.symbol(), time_unit }
+        Scene { view, scale, width, right, palette, curves, stretches, axes, unit: self.props.quantity.symbol(), time_unit }
     }
 
     pub(super) fn names(&self) -> Vec<&str> {

@@ -1,26 +1,30 @@
 //! Opening logs on the sheet `runs`, and dividing them into phases. Numbers come from the worker; what is decided goes into
 //! the draft.
 
+mod cards;
+mod phases;
+pub mod words;
+
 use super::browser;
-use super::runs_words as words;
+use super::curve::EnvelopeRef;
 use super::state::{Act, State};
 use crate::calc::draft::{Draft, Path, RowId};
 use crate::calc::quantity::Quantity;
-use crate::calc::{link, moment, number};
+use crate::calc::read::Reader;
+
 use crate::formulas::series::Summary;
 use crate::logs::{Choices, OPEN, SUMMARY, Want, floats, summary};
-use crate::sheets::runs::draft::{self, Figures, Logged};
+use crate::sheets::runs::draft::{self, Figures};
 use crate::sheets::runs::stretches::{self, Same, Stretch};
 use crate::text::{Msg, Said, Style, say};
-use crate::units::{Weighting, count_to_f64};
+use crate::units::count_to_f64;
 use crate::worker::client::{Client, Refused};
 use gloo::timers::future::TimeoutFuture;
-use js_sys::{Array, Float64Array};
+use js_sys::{Array, Float32Array, Float64Array};
 use std::cell::RefCell;
 use std::rc::Rc;
 use wasm_bindgen::prelude::*;
 use wasm_bindgen_futures::spawn_local;
-use web_sys::{HtmlInputElement, HtmlSelectElement};
 use yew::prelude::*;
 
 /// A log as the worker describes it.
@@ -99,6 +103,8 @@ struct Desk {
     compared: Vec<Said>,
     /// Grows with every change of edges: an older answer is dropped.
     turn: u32,
+    /// Grows with every log that is read: what was drawn of it no longer holds.
+    readings: u32,
 }
 
 #[derive(Properties, PartialEq)]
@@ -196,6 +202,7 @@ impl Context {
 
     fn put(&self, view: &LogView) {
         self.change(|desk| {
+            desk.readings += 1;
             desk.absent.retain(|hash| *hash != view.hash);
             match desk.logs.iter_mut().find(|log| log.hash == view.hash) {
                 Some(log) => *log = view.clone(),
@@ -318,13 +325,14 @@ impl Context {
         let parts = parts_of(&run.phases);
         let Some(figures) = self.figures(hash, &parts).await else { return };
         let draft = self.draft.borrow().clone();
+        let quantity = Quantity::Level(Reader::new(&draft).weighting());
         let mut differences = Vec::new();
         for ((phase, _), (now, _)) in run.phases.iter().zip(&figures) {
             let sent = draft::entry_of(&draft, *phase, run.run);
             if let (Some(now), Some(sent)) = (now, sent)
                 && (now.leq - sent.summary.leq).0.abs() >= 0.05
             {
-                let level = |level: f64| crate::text::Arg::Number(Quantity::Level(Weighting::A), level);
+                let level = |level: f64| crate::text::Arg::Number(quantity, level);
                 let name = draft.get(Path::cell("phase", *phase, "name")).to_owned();
                 let said =
                     say(words::DIFFERENCE).typed("phase", name).with("now", level(now.leq.0)).with("sent", level(sent.summary.leq.0));
@@ -412,6 +420,21 @@ impl Context {
             desk.absent.push(hash);
         });
         self.tell.emit(self.text(words::LOG_FORGOTTEN).to_owned());
+    }
+
+    /// What the curves are drawn from: the lowest and the highest level of each column.
+    fn envelope(&self) -> EnvelopeRef {
+        let client = self.client.clone();
+        EnvelopeRef(Rc::new(move |hash, from, to, columns, answered| {
+            let question = [Want::Envelope.code().into(), hash.into(), from.into(), to.into(), count_to_f64(columns).into()];
+            let (_, answer) = client.ask(&question);
+            spawn_local(async move {
+                // Not answered: the picture asks once more.
+                if let Some(pairs) = answer.await.ok().and_then(|found| found.dyn_into::<Float32Array>().ok()) {
+                    answered.emit(Rc::new(pairs.to_vec()));
+                }
+            });
+        }))
     }
 
     async fn csv(self, view: LogView) {
@@ -516,374 +539,39 @@ pub(super) fn Logs(props: &LogsProps) -> Html {
             }
         });
     }
+    let readings = desk.borrow().readings;
+    let envelope = {
+        let context = context.clone();
+        use_memo(readings, move |_| context.envelope())
+    };
     let text = |msg| context.text(msg);
     let desk = desk.borrow();
     let chosen =
         runs.iter().find(|run| run.hash == *selected).or_else(|| runs.iter().find(|run| desk.logs.iter().any(|log| log.hash == run.hash)));
+    let on_desk = phases::Divided {
+        context: &context,
+        logs: &desk.logs,
+        runs: &runs,
+        draft: props.state.draft(),
+        envelope: &envelope,
+        conditions: &props.conditions,
+    };
     html! {
         <section class="logs" aria-labelledby="h-logs">
             <h2 id="h-logs">{ text(words::LOGS) }</h2>
-            { opening(&context, props.state.draft().is_empty()) }
-            for busy in desk.busy.iter() { { working(&context, busy) } }
+            { cards::opening(&context, props.state.draft().is_empty()) }
+            for busy in desk.busy.iter() { { cards::working(&context, busy) } }
             for (name, why) in desk.refused.iter() { <p class="note doubt" role="alert">{ name }{ ": " }{ why }</p> }
             for said in desk.compared.iter() { <p class="note">{ said.text(props.style) }</p> }
             for run in runs.iter().filter(|run| desk.absent.contains(&run.hash)) {
                 <p class="note doubt">{ say(words::NOT_HERE).typed("name", run.name.clone()).text(props.style) }</p>
             }
-            for view in desk.logs.iter() { { log(&context, view, &runs, props.state.draft()) } }
+            for view in desk.logs.iter() { { cards::log(&context, view, &runs, props.state.draft()) } }
             if let Some(run) = chosen {
                 if let Some(view) = desk.logs.iter().find(|log| log.hash == run.hash) {
-                    { divided(&context, &desk.logs, &runs, run, view, &selected, props) }
+                    { phases::divided(&on_desk, run, view, &selected) }
                 }
             }
         </section>
-    }
-}
-
-/// The picker, the place to drop, and the made-up logs.
-fn opening(context: &Context, empty: bool) -> Html {
-    let files = |list: Option<web_sys::FileList>| -> Vec<(String, JsValue)> {
-        let list = list.into_iter().flat_map(|list| (0..list.length()).filter_map(move |at| list.get(at)));
-        list.map(|file| (file.name(), file.into())).collect()
-    };
-    let picked = {
-        let context = context.clone();
-        Callback::from(move |event: Event| {
-            let input = event.target_unchecked_into::<HtmlInputElement>();
-            let chosen = files(input.files());
-            input.set_value("");
-            spawn_local(context.clone().open(chosen));
-        })
-    };
-    let dropped = {
-        let context = context.clone();
-        Callback::from(move |event: DragEvent| {
-            event.prevent_default();
-            spawn_local(context.clone().open(files(event.data_transfer().and_then(|data| data.files()))));
-        })
-    };
-    let pasted = {
-        let context = context.clone();
-        Callback::from(move |event: Event| {
-            let Some(data) = event.dyn_ref::<web_sys::ClipboardEvent>().and_then(web_sys::ClipboardEvent::clipboard_data) else { return };
-            event.prevent_default();
-            let mut chosen = files(data.files());
-            let typed = data.get_data("text").unwrap_or_default();
-            if chosen.is_empty() && !typed.is_empty() {
-                let bytes = js_sys::Uint8Array::from(typed.as_bytes());
-                chosen.push((context.text(words::PASTED_NAME).to_owned(), bytes.into()));
-            }
-            spawn_local(context.clone().open(chosen));
-        })
-    };
-    let over = Callback::from(|event: DragEvent| event.prevent_default());
-    let made_up = {
-        let context = context.clone();
-        Callback::from(move |_: MouseEvent| spawn_local(context.clone().made_up()))
-    };
-    html! {
-        <>
-            <p class="soft">{ context.text(words::LOGS_HELP) }</p>
-            <div class="drop" tabindex="0" role="group" aria-label={context.text(words::OPEN_LOGS)} ondragover={over} ondrop={dropped} onpaste={pasted}>
-                <label class="go pick">
-                    { context.text(words::OPEN_LOGS) }
-                    <input type="file" multiple=true class="sr" id="open-logs" onchange={picked} />
-                </label>
-                <span class="soft">{ context.text(words::OR_DROP) }</span>
-            </div>
-            if empty { <p><button type="button" onclick={made_up}>{ context.text(words::MADE_UP) }</button></p> }
-        </>
-    }
-}
-
-fn working(context: &Context, busy: &Busy) -> Html {
-    let seconds = ((js_sys::Date::now() - busy.since) / 1000.0).max(0.001);
-    let msg = if busy.dividing { words::DIVIDING } else { words::READING };
-    let said = say(msg)
-        .typed("name", busy.name.clone())
-        .num("share", Quantity::Share, busy.share)
-        .num("rows", Quantity::Count, busy.rows)
-        .num("rate", Quantity::Count, (busy.rows / seconds).round());
-    let stop = {
-        let (context, id) = (context.clone(), busy.id);
-        Callback::from(move |_: MouseEvent| context.client.cancel(id))
-    };
-    html! {
-        <p class="progress">
-            { said.text(context.style) }
-            <button type="button" onclick={stop}>{ context.text(words::STOP) }</button>
-        </p>
-    }
-}
-
-/// What was understood of a log, and how to read it otherwise.
-fn log(context: &Context, view: &LogView, runs: &[Logged], draft: &Draft) -> Html {
-    let text = |msg| context.text(msg);
-    let run = runs.iter().find(|run| run.hash == view.hash);
-    let summary = {
-        let rows = number::show(view.rows, Quantity::Count, context.style);
-        format!("{} · {} · {rows}", view.name, moment::show(view.duration_s))
-    };
-    let set = run.map(|run| {
-        let path = Path::cell("run", run.run, "set");
-        let (act, now) = (context.act.clone(), draft.get(path).to_owned());
-        let onchange = Callback::from(move |event: Event| {
-            act.emit(Act::Set(path, event.target_unchecked_into::<HtmlSelectElement>().value()));
-        });
-        let sets = crate::sheets::runs::sets();
-        html! {
-            <label class="set">
-                <span>{ text(words::WHICH_SET) }</span>
-                <select class="choice" {onchange}>
-                    for choice in sets {
-                        <option value={choice.key} selected={if now.is_empty() { choice.key == "before" } else { choice.key == now }}>
-                            { text(choice.label) }
-                        </option>
-                    }
-                </select>
-            </label>
-        }
-    });
-    let button = |msg: Msg, act: Callback<MouseEvent>| html! { <button type="button" onclick={act}>{ text(msg) }</button> };
-    let csv = {
-        let (context, view) = (context.clone(), view.clone());
-        Callback::from(move |_: MouseEvent| spawn_local(context.clone().csv(view.clone())))
-    };
-    let forget = {
-        let (context, hash) = (context.clone(), view.hash.clone());
-        Callback::from(move |_: MouseEvent| spawn_local(context.clone().forget(hash.clone())))
-    };
-    html! {
-        <article class="log" data-log={view.hash.clone()} key={view.hash.clone()}>
-            <h3>{ summary }</h3>
-            { for set }
-            if !view.kept { <p class="note doubt">{ text(words::NOT_KEPT) }</p> }
-            if view.open_dates { <p class="note doubt">{ text(words::DATES_OPEN) }</p> }
-            if view.open_dates { { one_of(context, view, words::CHOOSE_DATES, 3, &order_names(context)) } }
-            if !view.doubts.is_empty() {
-                <div class="doubts">
-                    <p><strong>{ text(words::LOOK_AT) }</strong></p>
-                    for doubt in view.doubts.iter() { <p class="note doubt">{ doubt }</p> }
-                </div>
-            }
-            <details>
-                <summary>{ text(words::UNDERSTOOD) }</summary>
-                <dl class="facts">
-                    for (label, found) in view.facts.iter() { <dt>{ label }</dt><dd>{ found }</dd> }
-                </dl>
-                <p><strong>{ text(words::FIRST_ROWS) }</strong></p>
-                <ul class="first-rows">for row in view.first.iter() { <li>{ row }</li> }</ul>
-            </details>
-            <details>
-                <summary>{ text(words::CHANGE_READING) }</summary>
-                { changing(context, view) }
-            </details>
-            <div class="acts">{ button(words::LOG_CSV, csv) }{ button(words::LOG_FORGET, forget) }</div>
-        </article>
-    }
-}
-
-fn order_names(context: &Context) -> Vec<String> {
-    use crate::files::words::{ORDER_DMY, ORDER_MDY, ORDER_YMD};
-    [ORDER_DMY, ORDER_MDY, ORDER_YMD].map(|msg| context.text(msg).to_owned()).to_vec()
-}
-
-/// A list that changes one of the choices and reads the file again.
-fn one_of(context: &Context, view: &LogView, label: Msg, place: usize, names: &[String]) -> Html {
-    let onchange = {
-        let (context, view) = (context.clone(), view.clone());
-        Callback::from(move |event: Event| {
-            let value = event.target_unchecked_into::<HtmlSelectElement>().value();
-            let mut choices = said(&view);
-            if let (Some(choice), Ok(value)) = (choices.get_mut(place), value.parse::<i32>()) {
-                *choice = f64::from(value);
-            }
-            spawn_local(context.clone().again(view.clone(), choices));
-        })
-    };
-    let now = view.choices.get(place).copied().unwrap_or(-1.0);
-    html! {
-        <label class="set">
-            <span>{ context.text(label) }</span>
-            <select class="choice" {onchange}>
-                <option value="-1">{ context.text(words::FIND_OUT) }</option>
-                if place == 5 { <option value="-2" selected={now < -1.5}>{ context.text(words::NO_TIME_COLUMN) }</option> }
-                for (at, name) in names.iter().enumerate() {
-                    <option value={at.to_string()} selected={(count_to_f64(at) - now).abs() < 0.5}>{ name }</option>
-                }
-            </select>
-        </label>
-    }
-}
-
-/// The choices to read a log again with: those in force, so that only the changed one differs. The step follows the time again.
-fn said(view: &LogView) -> Choices {
-    let mut choices = view.choices;
-    if let [.., clock, _, step, _, _] = &mut choices
-        && *clock > -1.5
-    {
-        *step = -1.0;
-    }
-    choices
-}
-
-fn changing(context: &Context, view: &LogView) -> Html {
-    use crate::files::panel;
-    use crate::files::{Decimal, Encoding, Separator};
-    let names = |msgs: &[Msg]| -> Vec<String> { msgs.iter().map(|msg| context.text(*msg).to_owned()).collect() };
-    let encodings = names(&[Encoding::Utf8, Encoding::Utf16Little, Encoding::Utf16Big, Encoding::Windows1252].map(panel::encoding));
-    let separators = names(&Separator::ALL.map(panel::separator));
-    let decimals = names(&[Decimal::Point, Decimal::Comma].map(panel::decimal));
-    let beyond = names(&[words::BEYOND_LIMIT, words::BEYOND_SILENT, words::BEYOND_LEFT_OUT]);
-    let step = {
-        let (context, view) = (context.clone(), view.clone());
-        Callback::from(move |event: Event| {
-            let typed = event.target_unchecked_into::<HtmlInputElement>().value();
-            let mut choices = view.choices;
-            if let (Some(step), Some(seconds)) = (choices.get_mut(7), moment::read(&typed).filter(|seconds| *seconds > 0.0)) {
-                *step = seconds;
-                spawn_local(context.clone().again(view.clone(), choices));
-            } else {
-                context.tell.emit(context.text(words::BAD_MOMENT).to_owned());
-            }
-        })
-    };
-    html! {
-        <div class="changing">
-            { one_of(context, view, words::LEVEL_COLUMN, 4, &view.columns) }
-            { one_of(context, view, words::TIME_COLUMN, 5, &view.columns) }
-            { one_of(context, view, words::DATE_ORDER, 3, &order_names(context)) }
-            { one_of(context, view, words::SEPARATOR, 1, &separators) }
-            { one_of(context, view, words::DECIMAL, 2, &decimals) }
-            { one_of(context, view, words::ENCODING, 0, &encodings) }
-            { one_of(context, view, words::BEYOND, 8, &beyond) }
-            <label class="set">
-                <span>{ context.text(words::STEP) }</span>
-                <input type="text" inputmode="decimal" value={link::field_text(view.step_s)} onchange={step} />
-            </label>
-        </div>
-    }
-}
-
-/// The curve with its phases, and the phases as a list to type in.
-fn divided(
-    context: &Context,
-    logs: &[LogView],
-    runs: &[Logged],
-    run: &Logged,
-    view: &LogView,
-    selected: &UseStateHandle<String>,
-    props: &LogsProps,
-) -> Html {
-    let text = |msg| context.text(msg);
-    let draft = props.state.draft();
-    let all = stretches::of(run, view.duration_s);
-    let choose = {
-        let selected = selected.clone();
-        Callback::from(move |event: Event| selected.set(event.target_unchecked_into::<HtmlSelectElement>().value()))
-    };
-    let here: Vec<&Logged> = runs.iter().filter(|run| logs.iter().any(|log| log.hash == run.hash)).collect();
-    let again = {
-        let (context, view) = (context.clone(), view.clone());
-        Callback::from(move |_: MouseEvent| {
-            let (context, view) = (context.clone(), view.clone());
-            spawn_local(async move { context.divide(&view, Made::default()).await });
-        })
-    };
-    html! {
-        <section class="divided" aria-labelledby="h-phases">
-            <h3 id="h-phases">{ say(words::PHASES_OF).typed("name", run.name.clone()).text(context.style) }</h3>
-            if here.len() > 1 {
-                <label class="set">
-                    <span>{ text(words::WHOSE_PHASES) }</span>
-                    <select class="choice" onchange={choose}>
-                        for other in here { <option value={other.hash.clone()} selected={other.hash == run.hash}>{ &other.name }</option> }
-                    </select>
-                </label>
-            }
-            <p class="soft">{ text(words::PHASES_OF_HELP) }</p>
-            <ol class="stretches">
-                for (place, stretch) in all.iter().enumerate() { { one_stretch(context, run, &all, place, stretch, draft) } }
-            </ol>
-            <div class="acts"><button type="button" onclick={again}>{ text(words::FIND_AGAIN) }</button></div>
-        </section>
-    }
-}
-
-/// One stretch: its phase, its start, and what can be done with it.
-fn one_stretch(context: &Context, run: &Logged, all: &[Stretch], place: usize, stretch: &Stretch, draft: &Draft) -> Html {
-    let text = |msg| context.text(msg);
-    let named = |msg: Msg| say(msg).num("number", Quantity::Count, count_to_f64(place + 1)).text(context.style);
-    let edit = |change: Rc<Redivide>| {
-        let (context, run, all) = (context.clone(), run.clone(), all.to_vec());
-        move || {
-            let mut all = all.clone();
-            change(&mut all);
-            context.divided(&run.hash, run.run, &all);
-        }
-    };
-    let press = |change: Rc<Redivide>| {
-        let act = edit(change);
-        Callback::from(move |_: MouseEvent| act())
-    };
-    let phase = {
-        let (context, run, all) = (context.clone(), run.clone(), all.to_vec());
-        Callback::from(move |event: Event| {
-            let value = event.target_unchecked_into::<HtmlSelectElement>().value();
-            let mut all = all.clone();
-            let Some(stretch) = all.get_mut(place) else { return };
-            if value == "new" {
-                let style = context.style;
-                let made = {
-                    let mut draft = context.draft.borrow().clone();
-                    let name = new_name(&draft, style);
-                    draft::add_phase(&mut draft, &name)
-                };
-                stretch.phase = made;
-                context.act.emit(Act::edit(move |_, draft| {
-                    let name = new_name(draft, style);
-                    draft::add_phase(draft, &name);
-                }));
-            } else {
-                stretch.phase = value.parse().ok();
-            }
-            context.divided(&run.hash, run.run, &all);
-        })
-    };
-    let from = {
-        let (context, run, all) = (context.clone(), run.clone(), all.to_vec());
-        Callback::from(move |event: Event| {
-            let input = event.target_unchecked_into::<HtmlInputElement>();
-            let mut all = all.clone();
-            if let Some(seconds) = moment::read(&input.value()) {
-                stretches::move_edge(&mut all, place, seconds);
-                context.divided(&run.hash, run.run, &all);
-            } else {
-                context.tell.emit(context.text(words::BAD_MOMENT).to_owned());
-            }
-            input.set_value(&moment::show(all.get(place).map_or(0.0, |stretch| stretch.from_s)));
-        })
-    };
-    let split = press(Rc::new(move |all| stretches::split(all, place)));
-    let join = press(Rc::new(move |all| stretches::join(all, place)));
-    let rows = draft.rows("phase").iter().filter(|row| !draft.get(Path::cell("phase", **row, "name")).trim().is_empty());
-    html! {
-        <li class="stretch">
-            <select class="choice" aria-label={named(words::STRETCH_PHASE)} onchange={phase}>
-                <option value="" selected={stretch.phase.is_none()}>{ text(words::LEFT_OUT) }</option>
-                for row in rows {
-                    <option value={row.to_string()} selected={stretch.phase == Some(*row)}>{ draft.get(Path::cell("phase", *row, "name")) }</option>
-                }
-                <option value="new">{ text(words::ONE_MORE) }</option>
-            </select>
-            <input type="text" inputmode="text" class="moment" aria-label={named(words::STRETCH_FROM)} value={moment::show(stretch.from_s)} onchange={from} />
-            <span class="until">{ "– " }{ moment::show(stretch.to_s) }</span>
-            <span class="acts">
-                <button type="button" aria-label={named(words::SPLIT_NAMED)} onclick={split}>{ text(words::SPLIT) }</button>
-                if place + 1 < all.len() {
-                    <button type="button" aria-label={named(words::JOIN_NAMED)} onclick={join}>{ text(words::JOIN) }</button>
-                }
-            </span>
-        </li>
     }
 }
