@@ -1,10 +1,11 @@
-//! From a copied range of cells to rows with a column for each row of another table: which parts were on, and the level.
+//! From a copied range of cells to rows with a column for each row of another table: which parts were on, and the level; or the
+//! levels of a phase, run by run.
 
 use super::paste::{Role, level_cell, name_cell};
 use super::paste::{is_number, put_rows, records, role_named, rows_from_text, tidy_lines, value};
 use crate::calc::draft::{Draft, Path, RowAt, RowId};
 use crate::calc::read::fold;
-use crate::calc::schema::{Key, Per, Schema, Table};
+use crate::calc::schema::{Key, Kind, Per, Schema, Table};
 
 /// What a column of the range is.
 #[derive(Clone, Debug, PartialEq)]
@@ -36,7 +37,8 @@ pub fn count_rows(text: &str, table: &Table) -> usize {
 /// Puts a pasted text into a table: empty rows first, then new ones, as many as fit. How many were put.
 ///
 /// For a table with columns that follow another table's rows, a heading names these rows; a name that is not there yet becomes
-/// one. Without a heading the columns follow the rows in order, and the one with the largest numbers is the level.
+/// one. Without a heading the columns follow the rows in order, and the one with the largest numbers is the level, where the
+/// table itself has one.
 pub fn put_text(draft: &mut Draft, schema: &Schema, table: &'static Table, text: &str) -> usize {
     let found = table.per.as_ref().and_then(|per| Some((per, schema.table(per.table)?, range(text, table)?)));
     let Some((per, other, range)) = found else {
@@ -70,6 +72,9 @@ pub fn put_text(draft: &mut Draft, schema: &Schema, table: &'static Table, text:
 
 /// How many are on, as a field takes it; what cannot be read stays as it is.
 fn count(text: &str, per: &Per) -> Option<String> {
+    if holds_levels(per) {
+        return Some(text.trim().to_owned()).filter(|text| !text.is_empty());
+    }
     let folded = text.trim().to_ascii_lowercase();
     match folded.as_str() {
         "" | "off" | "no" | "n" | "-" | "–" | "—" => None,
@@ -108,44 +113,76 @@ fn target(draft: &mut Draft, other: &'static Table, column: &Column) -> Option<R
     }
 }
 
-/// The cells, when the text is a range of two columns or more with a level in each row.
+/// Whether each row of the other table has levels here, and not how many of it were on.
+const fn holds_levels(per: &Per) -> bool {
+    matches!(per.cell.kind, Kind::Text { .. })
+}
+
+/// A name and what is behind it, from its first number on.
+fn split_name(line: &str) -> Vec<String> {
+    let at = line.find(|c: char| c.is_ascii_digit()).unwrap_or(line.len());
+    let (name, levels) = line.split_at(at);
+    vec![name.trim().trim_end_matches([':', '=', '-', '–']).trim_end().to_owned(), levels.trim().to_owned()]
+}
+
+/// The cells, when the text is a range of two columns or more: with a level in each row, or with levels for rows of the other
+/// table, where a list of names and levels does as well.
 fn range(text: &str, table: &Table) -> Option<Range> {
     let text = tidy_lines(text);
-    let separator = ['\t', ';', '|', ','].into_iter().find(|separator| text.contains(*separator))?;
-    let mut cells = records(&text, separator);
+    let levels = table.per.as_ref().is_some_and(holds_levels);
+    let separator = ['\t', ';', '|', ','].into_iter().find(|separator| text.contains(*separator));
+    let mut cells = match separator {
+        Some(separator) => records(&text, separator),
+        None if levels => text.lines().map(split_name).collect(),
+        None => return None,
+    };
     cells.retain(|record| record.iter().any(|cell| !cell.is_empty()));
     let headed = cells.len() > 1 && cells.first().is_some_and(|first| !first.iter().any(|cell| is_number(cell)));
     let heading = if headed { Some(cells.remove(0)) } else { None };
     let width = cells.iter().chain(&heading).map(Vec::len).max().filter(|width| *width > 1)?;
-    let level = level_cell(table)?.key;
+    let level = level_cell(table).map(|cell| cell.key);
+    if level.is_none() && !levels {
+        return None;
+    }
     let of = |at: usize| cells.iter().filter_map(move |record| record.get(at)).filter_map(|cell| value(cell));
     let counts_rows =
         |at: usize| cells.len() > 2 && of(at).count() == cells.len() && of(at).zip(1_u32..).all(|(a, b)| (a - f64::from(b)).abs() < 1e-9);
     // Without a heading, the level is where the numbers are largest, and no count is as large.
     let largest = (0..width).map(|at| of(at).fold(0.0, f64::max)).fold(0.0, f64::max);
     let is_level = |at: usize| of(at).fold(0.0, f64::max) >= largest;
+    let filled = |at: usize| cells.iter().filter_map(|record| record.get(at)).filter(|cell| !cell.is_empty()).count();
+    let is_name = |at: usize| of(at).count() * 2 < filled(at);
+    let name_key = name_cell(table).map(|cell| cell.key);
+    let mut named = false;
     let mut places = 0..;
     let columns: Vec<Column> = (0..width)
         .map(|at| {
             if counts_rows(at) {
                 return Column::Ignored;
             }
-            let Some(heading) = &heading else {
-                return if is_level(at) { Column::Own(level) } else { places.next().map_or(Column::Ignored, Column::Nth) };
+            let heading = heading.as_ref().map(|heading| fold(heading.get(at).map_or("", String::as_str)));
+            if levels && !named && is_name(at) && heading.as_ref().is_none_or(String::is_empty) {
+                named = true;
+                return name_key.map_or(Column::Ignored, Column::Own);
+            }
+            let next = || places.next().map_or(Column::Ignored, Column::Nth);
+            let Some(name) = heading else {
+                return level.filter(|_| is_level(at)).map_or_else(next, Column::Own);
             };
-            let name = fold(heading.get(at).map_or("", String::as_str));
             match role_named(&name, table) {
-                Some(Role::Level) => Column::Own(level),
-                Some(Role::Name) => name_cell(table).map_or(Column::Ignored, |cell| Column::Own(cell.key)),
+                Some(Role::Level) => level.map_or_else(next, Column::Own),
+                Some(Role::Name) => name_key.map_or(Column::Ignored, Column::Own),
                 Some(Role::More(key)) => Column::Own(key),
                 Some(Role::Count | Role::Ignored) => Column::Ignored,
                 None if name.is_empty() => Column::Ignored,
+                None if levels && table.row.en == name.to_lowercase() => name_key.map_or(Column::Ignored, Column::Own),
                 None => Column::Named(name),
             }
         })
         .collect();
     let has_parts = columns.iter().any(|column| matches!(column, Column::Named(_) | Column::Nth(_)));
-    (has_parts && columns.contains(&Column::Own(level)) && !cells.is_empty()).then_some(Range { columns, rows: cells })
+    let has_level = level.is_none_or(|level| columns.contains(&Column::Own(level)));
+    (has_parts && has_level && !cells.is_empty()).then_some(Range { columns, rows: cells })
 }
 
 #[cfg(test)]
@@ -155,9 +192,13 @@ mod tests {
     use crate::sheets;
 
     fn pasted(text: &str, before: &str) -> String {
-        let sheet: &dyn Sheet = sheets::find("on-off").unwrap();
+        pasted_into("on-off", "read", text, before)
+    }
+
+    fn pasted_into(id: &str, table: &str, text: &str, before: &str) -> String {
+        let sheet: &dyn Sheet = sheets::find(id).unwrap();
         let mut draft = sheets::open(before).draft.unwrap();
-        let table = sheet.schema().table("read").unwrap();
+        let table = sheet.schema().table(table).unwrap();
         assert_eq!(put_text(&mut draft, sheet.schema(), table, text), count_rows(text, table));
         sheet.link(&draft)
     }
@@ -190,6 +231,21 @@ mod tests {
     #[test]
     fn levels_alone_are_rows_with_everything_off() {
         assert_eq!(pasted("31.0\n31.2", "#/on-off/v1/part=a"), "#/on-off/v1/part=a/read=level=31.0/read=level=31.2");
+    }
+
+    #[test]
+    fn levels_of_phases_follow_the_runs() {
+        let phases = |text: &str, before: &str| pasted_into("runs", "phase", text, before);
+        let two = "#/runs/v1/run=a/run=b~set=after/phase=parked~r1=38%2E4~r2=39%2E5/phase=fill~r1=46%2E1~r2=43%2E5";
+        let named = "#/runs/v1/run=a/run=b~set=after";
+        assert_eq!(phases("parked\t38.4\t39.5\nfill\t46.1\t43.5", named), two);
+        assert_eq!(phases("Phase;b;a\nparked;39.5;38.4\nfill;43.5;46.1\n", named), two);
+        // Names above and how long each lasts; a run that is not there yet.
+        let made = phases("\tUsually lasts\tMonday\nparked\t3min\t38.4\nfill\t\t46.1 46.3", "#/runs");
+        assert_eq!(made, "#/runs/v1/run=Monday/phase=parked~usual=3min~r1=38%2E4/phase=fill~r1=46%2E1.46%2E3");
+        // A list, as people write it down.
+        let list = phases("parked: 38.4\nfill 46.1 46.3\nhoming", "#/runs");
+        assert_eq!(list, "#/runs/v1/run=%20/phase=parked~r1=38%2E4/phase=fill~r1=46%2E1.46%2E3/phase=homing");
     }
 
     #[test]

@@ -251,7 +251,7 @@ static TABLES: [Table; 2] = [
         max_rows: MOST_PHASES,
         cells: &PHASE_CELLS,
         per: Some(PER_RUN),
-        paste: false,
+        paste: true,
         place: Place::Front,
     },
 ];

@@ -56,7 +56,7 @@ crate::words! { "page";
     SPLIT = "Split";
     SPLIT_NAMED = "Split stretch {number} in two";
     JOIN = "Join with next";
-    JOIN_NAMED = "Join stretch {number} with the next";
+    JOIN_NAMED = "Join with next: stretch {number}";
     BAD_MOMENT = "Write a moment as minutes:seconds, 2:05, within the log.";
     CURVES = "{name}: loudest is {loudest} with {most}, quietest {quietest} with {least}";
     CURVES_ONE = "{name}, second by second";
