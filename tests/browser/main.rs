@@ -1,8 +1,8 @@
 //! The built site in real browsers, driven by the W3C protocol for that.
 //!
 //! `cargo test --features dev --test browser` runs every flow against the site in `dist/` (or `LESSDIN_DIST`), in every browser
-//! that `LESSDIN_ENGINES` names (`chromium`, the default, `firefox`, `webkit`; separated by commas). `cargo verify browser` builds the
-//! site first and finds the browsers.
+//! that `LESSDIN_ENGINES` names (`chromium`, the default, `firefox`, `webkit`; separated by commas). `cargo verify chromium firefox webkit` builds
+//! the site first and finds the browsers.
 
 #![allow(clippy::expect_used, clippy::indexing_slicing, clippy::unwrap_used, reason = "a flow that cannot go on has failed")]
 
@@ -29,6 +29,8 @@ mod locale;
 mod logs;
 /// The main job, end to end.
 mod main_job;
+/// The JavaScript module in a page that is not ours.
+mod module;
 /// Working with the network off, and newer builds.
 mod offline;
 /// Copy, download, print.

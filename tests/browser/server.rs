@@ -281,7 +281,7 @@ pub(crate) fn built() -> PathBuf {
     let folder = std::env::var_os("LESSDIN_DIST").map_or_else(|| Path::new(env!("CARGO_MANIFEST_DIR")).join("dist"), PathBuf::from);
     assert!(
         folder.join("sw.js").is_file(),
-        "There is no built site in {}. Run `cargo verify browser`, which builds it, or name its folder in LESSDIN_DIST.",
+        "There is no built site in {}. Run `cargo verify chromium`, which builds it, or name its folder in LESSDIN_DIST.",
         folder.display()
     );
     folder

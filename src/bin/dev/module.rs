@@ -2,6 +2,7 @@
 
 use std::fs;
 use std::path::{Path, PathBuf};
+use std::sync::OnceLock;
 
 use crate::house::{House, Outcome, Stop, bytes, finish};
 use crate::tools;
@@ -11,8 +12,14 @@ const CORE: &str = "lessdin_core";
 /// What is handed on as it is written.
 const FACE: [&str; 3] = ["lessdin.js", "lessdin.d.ts", "package.json"];
 
-/// Builds the module into `module/` of the target folder.
+/// Builds the module, once however often it is asked for.
 pub(crate) fn build(house: &House) -> Outcome<String> {
+    static BUILT: OnceLock<Outcome<String>> = OnceLock::new();
+    BUILT.get_or_init(|| build_anew(house)).clone()
+}
+
+/// Builds the module into `module/` of the target folder.
+fn build_anew(house: &House) -> Outcome<String> {
     let web = "wasm32-unknown-unknown";
     let mut command = tools::for_the_web(house, "cargo");
     let arguments = ["rustc", "--release", "--locked", "--lib", "--crate-type", "cdylib", "--features", "js", "--target", web];
@@ -58,7 +65,8 @@ pub(crate) fn check(house: &House) -> Outcome<String> {
     test(house).map(|_| built)
 }
 
-fn folder(house: &House) -> PathBuf {
+/// Where it is built.
+pub(crate) fn folder(house: &House) -> PathBuf {
     house.target().join("module")
 }
 

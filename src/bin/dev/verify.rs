@@ -176,9 +176,11 @@ fn chromium(house: &House) -> Outcome<String> {
 
 /// Plays the flows in one engine.
 fn flows(house: &House, engine: &str, programs: &[(&str, &str)]) -> Outcome<String> {
+    // One flow plays with the JavaScript module.
+    module::build(house)?;
     let mut command = house.command("cargo");
     command.args(["test", "--locked", "--features", "dev", "--test", BROWSER]);
-    command.env("LESSDIN_ENGINES", engine).envs(programs.iter().copied());
+    command.env("LESSDIN_ENGINES", engine).env("LESSDIN_MODULE", module::folder(house)).envs(programs.iter().copied());
     finish(&mut command)?;
     Ok("all pass".to_owned())
 }
