@@ -100,6 +100,17 @@ pub enum Amount {
 }
 
 impl Amount {
+    /// A chance, 0 to 1, as its share of all cases; one worked out by draws is never certain.
+    pub fn chance(share: f64) -> Self {
+        if share < 0.01 {
+            Self::AtMost(0.01)
+        } else if share > 0.99 {
+            Self::AtLeast(0.99)
+        } else {
+            Self::Exact(share)
+        }
+    }
+
     /// The amount as an argument of a sentence or a cell of a table.
     pub fn arg(self, quantity: Quantity) -> Arg {
         match self {

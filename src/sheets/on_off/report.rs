@@ -48,17 +48,6 @@ struct Drawn {
     loudest: f64,
 }
 
-/// A chance; one worked out by draws is never certain.
-fn chance(share: f64) -> Amount {
-    if share < 0.01 {
-        Amount::AtMost(0.01)
-    } else if share > 0.99 {
-        Amount::AtLeast(0.99)
-    } else {
-        Amount::Exact(share)
-    }
-}
-
 fn pm_level(level: PlusMinus<Level>) -> Amount {
     Amount::PlusMinus(level.value.0, level.half_width)
 }
@@ -283,7 +272,7 @@ impl Page<'_> {
         }
         if let (Some(lead), Some(drawn)) = (self.lead().filter(|lead| self.is_in_race(lead)), self.drawn(0)) {
             let said = say(words::SUPPORT_CHANCE).with("name", self.called(lead));
-            support.push(said.with("chance", chance(drawn.loudest).arg(Quantity::Share)));
+            support.push(said.with("chance", Amount::chance(drawn.loudest).arg(Quantity::Share)));
         }
         support
     }
@@ -320,7 +309,7 @@ impl Page<'_> {
                 values.push(Value::new("lead-left", label(words::VALUE_LEFT), self.level, amount(left)));
             }
             if let Some(drawn) = self.drawn(0).filter(|_| self.is_in_race(lead)) {
-                let value = Value::new("lead-chance", label(words::VALUE_CHANCE), Quantity::Share, chance(drawn.loudest));
+                let value = Value::new("lead-chance", label(words::VALUE_CHANCE), Quantity::Share, Amount::chance(drawn.loudest));
                 values.push(value.noted(say(words::VALUE_CHANCE_NOTE).num("draws", Quantity::Count, count_to_f64(DRAWS))));
             }
         }
@@ -371,7 +360,7 @@ impl Page<'_> {
                 cells.push(
                     self.drawn(at)
                         .filter(|_| self.is_in_race(item))
-                        .map_or(Arg::Nothing, |drawn| chance(drawn.loudest).arg(Quantity::Share)),
+                        .map_or(Arg::Nothing, |drawn| Amount::chance(drawn.loudest).arg(Quantity::Share)),
                 );
             }
             GridRow { cells, lead: at < self.answer.tied }
@@ -576,7 +565,7 @@ impl Page<'_> {
         } else if self.answer.odd == Odd::None {
             notes.push(Note::plain(words::NOTE_AGREE));
         } else {
-            let said = say(words::NOTE_WIDENED).with("chance", chance(fit.agreement).arg(Quantity::Share));
+            let said = say(words::NOTE_WIDENED).with("chance", Amount::chance(fit.agreement).arg(Quantity::Share));
             notes.push(Note::doubt(said.num("times", Quantity::Ratio, fit.widened)));
         }
         if let Odd::One(at) = self.answer.odd

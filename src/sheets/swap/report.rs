@@ -214,17 +214,6 @@ fn verdict_word(verdict: Verdict) -> Msg {
     }
 }
 
-/// A chance; one worked out by draws is never certain.
-fn chance(share: f64) -> Amount {
-    if share < 0.01 {
-        Amount::AtMost(0.01)
-    } else if share > 0.99 {
-        Amount::AtLeast(0.99)
-    } else {
-        Amount::Exact(share)
-    }
-}
-
 fn low_ceiling(inputs: &Inputs, fan: &FanNow) -> bool {
     fan.ceiling.is_some_and(|ceiling| ceiling.value < inputs.goal)
 }
@@ -252,8 +241,8 @@ fn support(inputs: &Inputs, lead: &Tried<'_>) -> Vec<Said> {
     if let Some(drawn) = lead.drawn {
         lines.push(
             say(words::CHANCE)
-                .with("heard", chance(drawn.heard).arg(Quantity::Share))
-                .with("some", chance(drawn.some).arg(Quantity::Share)),
+                .with("heard", Amount::chance(drawn.heard).arg(Quantity::Share))
+                .with("some", Amount::chance(drawn.some).arg(Quantity::Share)),
         );
     }
     let told = match lead.trial.verdict {
@@ -318,8 +307,8 @@ fn values(inputs: &Inputs, lead: &Tried<'_>) -> Vec<Value> {
     let mut values =
         vec![before, Value::new("after", named(words::VALUE_AFTER), level, pm_level(case.meter)), drop, ceiling_value(lead.fan)];
     if let Some(drawn) = lead.drawn {
-        values.push(Value::new("heard", words::VALUE_HEARD, Quantity::Share, chance(drawn.heard)));
-        values.push(Value::new("some", words::VALUE_SOME, Quantity::Share, chance(drawn.some)));
+        values.push(Value::new("heard", words::VALUE_HEARD, Quantity::Share, Amount::chance(drawn.heard)));
+        values.push(Value::new("some", words::VALUE_SOME, Quantity::Share, Amount::chance(drawn.some)));
     }
     if inputs.back.is_some() {
         values.push(Value::new("alone", words::VALUE_ALONE_BEFORE, level, pm_level(lead.machine.alone)));
