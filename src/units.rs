@@ -159,6 +159,24 @@ pub enum Weighting {
     Z,
 }
 
+impl Weighting {
+    /// Its letter.
+    pub const fn letter(self) -> char {
+        match self {
+            Self::A => 'A',
+            Self::C => 'C',
+            Self::Z => 'Z',
+        }
+    }
+
+    /// The weighting with this letter, upper or lower case.
+    pub fn of_letter(letter: &str) -> Option<Self> {
+        [Self::A, Self::C, Self::Z]
+            .into_iter()
+            .find(|weighting| letter.chars().eq([weighting.letter()]) || letter.chars().eq([weighting.letter().to_ascii_lowercase()]))
+    }
+}
+
 /// A value with its uncertainty. The half width is a 95 % figure, like every ± on the page.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct PlusMinus<T> {

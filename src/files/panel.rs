@@ -63,12 +63,17 @@ pub fn column(columns: &[Column], place: usize) -> Said {
     }
 }
 
-/// The weighting the column of the level names; A where it names none.
-pub fn weighting(understood: &Understood) -> Weighting {
+/// The weighting the column of the level names.
+pub fn named_weighting(understood: &Understood) -> Option<Weighting> {
     match understood.columns.get(understood.level).map(|column| column.role) {
-        Some(Role::Level(name)) => name.weighting.unwrap_or_default(),
-        _ => Weighting::default(),
+        Some(Role::Level(name)) => name.weighting,
+        _ => None,
     }
+}
+
+/// The same; A where it names none.
+pub fn weighting(understood: &Understood) -> Weighting {
+    named_weighting(understood).unwrap_or_default()
 }
 
 /// Every line of the panel.

@@ -234,7 +234,8 @@ impl Server {
         Ok(Float64Array::from(all.as_slice()).into())
     }
 
-    /// For each group, in rising order, the figures of its stretches taken together, without the guard at each edge; a count of 0
+    /// For each group, in rising order, the figures of its stretches taken together, without the guard at each edge, but never
+    /// without more than half of a stretch; a count of 0
     /// where nothing is left.
     fn figures(&self, hash: &str, guard: f64, stretches: &[f64]) -> Result<JsValue, Refused> {
         let held = self.held(hash)?;
@@ -249,6 +250,7 @@ impl Server {
                 if (number - group).abs() > 0.5 {
                     continue;
                 }
+                let guard = guard.min((to - from) / 4.0);
                 let rows = log.rows(from + guard, to - guard);
                 if rows.is_empty() {
                     continue;
@@ -371,6 +373,7 @@ fn described(held: &Held, kept: bool, style: Style) -> JsValue {
         columns.into(),
         Float64Array::from(levels.as_slice()).into(),
         Float64Array::from(figures.as_slice()).into(),
+        panel::named_weighting(understood).map_or_else(String::new, |weighting| weighting.letter().to_string()).into(),
     ] {
         all.push(&part);
     }

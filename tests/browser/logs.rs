@@ -79,7 +79,7 @@ fn logs_come_back_after_a_reload_and_can_be_deleted() {
         page.kept_if_it_can();
         page.reload();
         logs_shown(&page, 2);
-        page.expect_text(".logs", "gives the figures that were sent");
+        page.expect_text(".logs", "gives the figures shown");
         page.tap("Delete from this device");
         logs_shown(&page, 1);
         page.reload();

@@ -84,7 +84,7 @@ fn logged(dice: &mut Dice, before: usize, after: usize, phases: &[&str]) -> Draf
     let drops: Vec<f64> = phases.iter().map(|_| 4.0 * dice.unit() - 1.0).collect();
     for at in 0..before + after {
         let points: Vec<(f64, f64)> = (0..900).map(|at| (f64::from(at), 40.0 + 8.0 * dice.unit())).collect();
-        let row = draft::add_run(&mut made, &format!("run of day {at}"), &format!("{at:016x}"), 0.0, &points).unwrap();
+        let row = draft::add_run(&mut made, &format!("run of day {at}"), &format!("{at:016x}"), &draft::Told::default(), &points).unwrap();
         if at >= before {
             made.set(Path::cell("run", row, "set"), "after");
         }

@@ -3,12 +3,14 @@
 
 use super::packed::{self, Packed};
 use super::{
-    ENTRY, GUARD, LINE, Line, MOST_PHASES, MOST_RUNS, PHASE_NAME, PHASES, RUN_CURVE, RUN_LOG, RUN_NAME, RUN_SET, RUN_SHIFT, RUNS, Set,
+    ENTRY, GUARD, LINE, Line, MOST_PHASES, MOST_RUNS, PHASE_NAME, PHASES, RUN_CURVE, RUN_LOG, RUN_NAME, RUN_SET, RUN_SHIFT, RUN_WEIGHTING,
+    RUNS, Set,
 };
 use crate::calc::draft::{Col, Draft, Path, RowAt, RowId};
 use crate::calc::link;
 use crate::calc::read;
 use crate::formulas::series::Summary;
+use crate::units::Weighting;
 
 /// A run of a draft that has a log, here or elsewhere.
 #[derive(Clone, Debug, PartialEq)]
@@ -25,6 +27,15 @@ pub struct Logged {
     pub shift_s: f64,
     /// Its phases in the order of the table, with the stretches of the log they were worked out from, s from its start.
     pub phases: Vec<(RowId, Vec<(f64, f64)>)>,
+}
+
+/// What a log tells of itself.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Told {
+    /// How far its curve is to be moved, s, to lie over the others by the clock.
+    pub shift_s: f64,
+    /// The weighting that its column of levels names.
+    pub weighting: Option<Weighting>,
 }
 
 /// What a log says of one phase between new edges.
@@ -98,13 +109,14 @@ pub fn line(draft: &Draft) -> Line {
 }
 
 /// A run for a log: the row that has this hash already, else the first row in which nothing was typed, else a new one.
-/// `None` when there are twelve. `shift` is how far its curve is to be moved, s, to lie over the others by the clock.
-pub fn add_run(draft: &mut Draft, name: &str, hash: &str, shift: f64, points: &[(f64, f64)]) -> Option<RowId> {
+/// `None` when there are twelve. A run that is there keeps its shift.
+pub fn add_run(draft: &mut Draft, name: &str, hash: &str, log: &Told, points: &[(f64, f64)]) -> Option<RowId> {
     let known = |row: &&RowId| !hash.is_empty() && folded(draft, read::path(Some(run_at(**row)), RUN_LOG)) == hash;
     let in_use = runs_in_use(draft);
     let free = |row: &&RowId| !in_use.contains(&run_at(**row));
     let rows = draft.rows(RUNS.key);
     let found = rows.iter().find(known).or_else(|| rows.iter().find(free)).copied();
+    let is_known = found.as_ref().is_some_and(|row| known(&row));
     let row = match found {
         Some(row) => row,
         None if rows.len() < MOST_RUNS => draft.add_row(RUNS.key),
@@ -115,7 +127,11 @@ pub fn add_run(draft: &mut Draft, name: &str, hash: &str, shift: f64, points: &[
         draft.set(read::path(at, RUN_NAME), read::text_cut(RUN_NAME, name).0);
     }
     draft.set(read::path(at, RUN_LOG), hash);
-    draft.set(read::path(at, RUN_SHIFT), if shift.abs() < 0.05 { String::new() } else { link::field_text((shift * 10.0).round() / 10.0) });
+    draft.set(read::path(at, RUN_WEIGHTING), log.weighting.map(|weighting| weighting.letter().to_string()).unwrap_or_default());
+    if !is_known {
+        let shift = (log.shift_s * 10.0).round() / 10.0;
+        draft.set(read::path(at, RUN_SHIFT), if shift.abs() < 0.05 { String::new() } else { link::field_text(shift) });
+    }
     draft.set(read::path(at, RUN_CURVE), packed::sketch(points));
     Some(row)
 }
@@ -185,11 +201,12 @@ mod tests {
         draft.add_row("run");
         draft.add_row("phase");
         let points = [(0.0, 40.0), (900.0, 47.0)];
-        let before = add_run(&mut draft, "monday.csv", "00ff00ff00ff00ff", 0.0, &points).unwrap();
-        let after = add_run(&mut draft, "friday.csv", "11ff00ff00ff00ff", 12.34, &points).unwrap();
+        let before = add_run(&mut draft, "monday.csv", "00ff00ff00ff00ff", &Told::default(), &points).unwrap();
+        let after = add_run(&mut draft, "friday.csv", "11ff00ff00ff00ff", &Told { shift_s: 12.34, weighting: Some(Weighting::Z) }, &points)
+            .unwrap();
         assert_eq!(draft.rows("run"), [before, after], "the empty row is used first");
         assert_eq!(draft.get(Path::cell("run", after, "shift")), "12.3");
-        assert_eq!(add_run(&mut draft, "again.csv", "00ff00ff00ff00ff", 0.0, &points), Some(before));
+        assert_eq!(add_run(&mut draft, "again.csv", "00ff00ff00ff00ff", &Told { shift_s: 99.0, weighting: None }, &points), Some(before));
         assert_eq!(draft.get(Path::cell("run", before, "name")), "monday.csv", "a name given once stays");
         let fill = add_phase(&mut draft, "fill").unwrap();
         assert_eq!(add_phase(&mut draft, " Fill "), Some(fill));
@@ -214,9 +231,9 @@ mod tests {
     fn a_thirteenth_log_finds_no_row() {
         let mut draft = Draft::default();
         for run in 0..12 {
-            assert!(add_run(&mut draft, "run", &format!("{run:016x}"), 0.0, &[]).is_some());
+            assert!(add_run(&mut draft, "run", &format!("{run:016x}"), &Told::default(), &[]).is_some());
         }
-        assert_eq!(add_run(&mut draft, "run", "ffffffffffffffff", 0.0, &[]), None);
+        assert_eq!(add_run(&mut draft, "run", "ffffffffffffffff", &Told::default(), &[]), None);
         for phase in 0..12 {
             assert!(add_phase(&mut draft, &format!("phase {phase}")).is_some());
         }

@@ -62,6 +62,8 @@ pub struct Run {
     pub back: Option<Measured>,
     /// The hash of its log; empty for levels typed by hand.
     pub log: String,
+    /// The weighting of its log, where the log names it.
+    pub weighting: Option<Weighting>,
     /// How far its curve is shifted when curves are lined up by the clock, s.
     pub shift: f64,
     /// The sketch of its curve.
@@ -185,8 +187,9 @@ static RUN_BACK_PM: &Cell = &RUN_CELLS[3];
 static RUN_LOG: &Cell = &RUN_CELLS[4];
 static RUN_SHIFT: &Cell = &RUN_CELLS[5];
 static RUN_CURVE: &Cell = &RUN_CELLS[6];
+static RUN_WEIGHTING: &Cell = &RUN_CELLS[7];
 
-static RUN_CELLS: [Cell; 7] = [
+static RUN_CELLS: [Cell; 8] = [
     cell("name", words::RUN_NAME, words::RUN_NAME_HELP, Kind::Text { max: 40 }, "", Place::Front),
     cell("set", words::RUN_SET, words::RUN_SET_HELP, Kind::Choice(&SETS), "before", Place::Front),
     cell("back", words::RUN_BACK, words::RUN_BACK_HELP, LEVELS, "", Place::Front),
@@ -201,6 +204,7 @@ static RUN_CELLS: [Cell; 7] = [
     cell("log", words::RUN_LOG, words::RUN_LOG_HELP, Kind::Text { max: 16 }, "", Place::Hidden),
     cell("shift", words::RUN_SHIFT, words::RUN_SHIFT_HELP, seconds(-1e6, 1e6, 10.0), "0", Place::More),
     cell("curve", words::RUN_CURVE, words::RUN_CURVE_HELP, Kind::Text { max: packed::SKETCH_MAX }, "", Place::Hidden),
+    cell("letter", words::RUN_WEIGHTING, words::RUN_WEIGHTING_HELP, Kind::Text { max: 1 }, "", Place::Hidden),
 ];
 
 static PHASE_NAME: &Cell = &PHASE_CELLS[0];
@@ -375,13 +379,14 @@ fn read_run(reader: &mut Reader<'_>, at: RowAt, weightings: &mut Weightings) -> 
         weightings.note_all(&typed);
     }
     let log = reader.text(Some(at), RUN_LOG);
+    let weighting = Weighting::of_letter(&reader.text(Some(at), RUN_WEIGHTING));
     let shift = reader.number(Some(at), RUN_SHIFT).unwrap_or_default();
     let curve = reader.text(Some(at), RUN_CURVE);
     let pieces = unsketch(&curve);
     if pieces.is_none() && !curve.is_empty() {
         reader.remarks.push((read::path(Some(at), RUN_CURVE), words::NO_CURVE.into()));
     }
-    Run { row: at.row, name, set, back, log, shift, curve: pieces.unwrap_or_default() }
+    Run { row: at.row, name, set, back, log, weighting, shift, curve: pieces.unwrap_or_default() }
 }
 
 fn read_phase(reader: &mut Reader<'_>, at: RowAt, runs: &[Run], weightings: &mut Weightings, whole: &mut bool) -> Phase {
@@ -396,7 +401,7 @@ fn read_phase(reader: &mut Reader<'_>, at: RowAt, runs: &[Run], weightings: &mut
         let entry = if text.is_empty() {
             Entry::Empty
         } else if let Some(packed) = decode(&text) {
-            weightings.note(None);
+            weightings.note(run.weighting);
             Entry::Log(Box::new(packed))
         } else if let Some(typed) = by_eye(&text) {
             *whole &= typed.iter().all(|typed| typed.base.fract() == 0.0) && typed.last().is_some_and(|typed| !typed.marked);

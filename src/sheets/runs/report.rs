@@ -134,6 +134,7 @@ fn headline(inputs: &Inputs, answer: &Answer, leading: &Comparison, lead: &Line)
         (Verdict::Louder, Some(_)) => words::HEAD_LOUDER,
         (Verdict::Louder, None) => words::HEAD_LOUDER_JUST,
         (Verdict::Same, _) => words::HEAD_SAME,
+        (Verdict::CannotTell, _) if lead.room.is_some() => words::HEAD_ROOM,
         (Verdict::CannotTell, _) => words::HEAD_CANNOT,
         (Verdict::TooFew, _) => words::HEAD_FEW,
     };
@@ -159,7 +160,10 @@ fn headline(inputs: &Inputs, answer: &Answer, leading: &Comparison, lead: &Line)
             let said = said.with("hint", hint()).with("margin", Arg::AsTyped(Quantity::Gain, inputs.same));
             said.with("change", change_arg(judged))
         }
-        Verdict::CannotTell => said.with("hint", hint()).with("change", change_arg(judged)),
+        Verdict::CannotTell => match lead.room {
+            Some(room) => said.with("change", change_arg(judged)).num("room", Quantity::Gain, room.0),
+            None => said.with("hint", hint()).with("change", change_arg(judged)),
+        },
         Verdict::TooFew => said.with("change", change_arg(judged)),
     }
 }
@@ -213,8 +217,14 @@ fn support(inputs: &Inputs, answer: &Answer, leading: &Comparison, lead: &Line) 
             said.push(if bare { words::SAY_BARE } else { words::SAY_SHORT }.into());
         }
         _ if lead.judged.hint => said.push(words::SAY_HINT.into()),
-        Verdict::CannotTell => said.push(words::SAY_MORE_RUNS.into()),
+        Verdict::CannotTell if lead.room.is_none() => said.push(words::SAY_MORE_RUNS.into()),
         _ => {}
+    }
+    if lead.what != What::Job && leading.job.as_ref().is_some_and(|job| job.verdict == Verdict::TooFew) {
+        let few: Vec<usize> = with_verdict(leading, Verdict::TooFew).into_iter().map(|(place, _)| place).collect();
+        if !few.is_empty() {
+            said.push(say(words::SAY_JOB_FEW).with("phases", names(inputs, answer, &few)));
+        }
     }
     if matches!(lead.verdict, Verdict::Quieter | Verdict::Same) {
         let louder: Vec<usize> = with_verdict(leading, Verdict::Louder).into_iter().map(|(place, _)| place).collect();
@@ -281,7 +291,13 @@ fn baseline(inputs: &Inputs, answer: &Answer) -> Report {
         _ if answer.phases.len() == 1 => say(words::HEAD_ONE).with("what", called(inputs, answer, loudest)).num("level", quantity, level.0),
         _ => say(words::HEAD_LOUDEST).with("what", called(inputs, answer, loudest)).num("level", quantity, level.0),
     };
-    let mut report = Report::new(headline);
+    let state = answer.runs.first().and_then(|run| inputs.runs.get(*run)).map_or(Set::Before, |run| run.set);
+    let next: Said = if answer.runs.len() > 1 {
+        say(words::SAY_WHICH).num("count", Quantity::Count, count_to_f64(answer.runs.len())).with("state", pictures::state(state))
+    } else {
+        words::ADD_RUN.into()
+    };
+    let mut report = Report::new(headline.with("next", next));
     let (what, level) = match job {
         Some(job) => (What::Job, job),
         None => (loudest, level),
@@ -355,7 +371,7 @@ fn figures(inputs: &Inputs, answer: &Answer) -> Grid {
                 number(Quantity::Duration, seen.lasted),
                 number(Quantity::Count, summary.map(|summary| f64::from(summary.count))),
                 number(Quantity::Share, summary.map(|summary| summary.missing)),
-                number(quantity, summary.and_then(|summary| summary.exposure().ok()).map(|level| level.0)),
+                number(quantity, seen.lasted.and_then(|lasted| levels::exposure_level(seen.raw.level, lasted).ok()).map(|level| level.0)),
             ]);
             rows.push(GridRow { cells, lead: false });
         }
@@ -465,7 +481,8 @@ fn notes(inputs: &Inputs, answer: &Answer) -> Vec<Note> {
 fn of_comparison(inputs: &Inputs, answer: &Answer, leading: &Comparison) -> Vec<Note> {
     let mut notes = Vec::new();
     let few: Vec<usize> = with_verdict(leading, Verdict::TooFew).into_iter().map(|(place, _)| place).collect();
-    if !few.is_empty() && leading.lead().is_some_and(|lead| lead.verdict != Verdict::TooFew) {
+    let job_few = leading.job.as_ref().is_some_and(|job| job.verdict == Verdict::TooFew);
+    if !few.is_empty() && !job_few && leading.lead().is_some_and(|lead| lead.verdict != Verdict::TooFew) {
         notes.push(Note::doubt(say(words::DOUBT_FEW).with("phases", names(inputs, answer, &few))));
     }
     if !leading.partial.is_empty() {
@@ -492,6 +509,37 @@ fn of_the_room(inputs: &Inputs, answer: &Answer) -> Vec<Note> {
     let mut notes: Vec<Note> = Vec::new();
     notes.extend(note(Room::Partly, words::DOUBT_PARTLY).map(Note::doubt));
     notes.extend(note(Room::Hides, words::DOUBT_HIDES).map(Note::doubt));
+    let leading = answer.comparisons.first().map(|leading| leading.phases.as_slice()).unwrap_or_default();
+    let moved: Vec<(usize, f64)> = leading
+        .iter()
+        .filter_map(|line| match line.what {
+            What::Phase(place) => Some((place, line.room?.0)),
+            What::Job => None,
+        })
+        .collect();
+    if let Some((_, room)) = moved.first() {
+        let places: Vec<usize> = moved.iter().map(|(place, _)| *place).collect();
+        notes.push(Note::doubt(say(words::DOUBT_ROOM).with("phases", names(inputs, answer, &places)).num(
+            "room",
+            Quantity::Gain,
+            room.abs(),
+        )));
+    }
+    let above: Vec<Arg> = answer
+        .phases
+        .iter()
+        .enumerate()
+        .flat_map(|(place, counted)| counted.seen.iter().enumerate().map(move |(run, seen)| (place, run, seen)))
+        .filter_map(|(place, run, seen)| {
+            let (seen, room) = (seen.as_ref()?, answer.rooms.get(run)?.as_ref()?.level);
+            let name = run_name(&inputs.runs.get(run)?.name);
+            (seen.raw.level.0 < room.value.0 - room.half_width)
+                .then(|| say(words::IN_RUN).with("phase", called(inputs, answer, What::Phase(place))).with("run", name).into())
+        })
+        .collect();
+    if !above.is_empty() {
+        notes.push(Note::doubt(say(words::DOUBT_ABOVE).with("items", Arg::List(above))));
+    }
     notes.extend(note(Room::Taken, words::PLAIN_TAKEN).map(Note::plain));
     if with(Room::Unknown).len() == answer.phases.len() {
         notes.push(Note::plain(words::PLAIN_ROOM));
@@ -577,8 +625,8 @@ fn work_job(inputs: &Inputs, answer: &Answer) -> Option<Step> {
 fn hand_over(inputs: &Inputs, answer: &Answer, leading: &Comparison, lead: &Line) -> Vec<HandOver> {
     let judged = &lead.judged;
     let mut draft = inputs.header.clone();
-    draft.set(Path::field("before"), number::tenth(judged.before.0));
-    draft.set(Path::field("after"), number::tenth(judged.after.0));
+    draft.set(Path::field("before"), hundredth(judged.before.0));
+    draft.set(Path::field("after"), hundredth(judged.after.0));
     if let Some(spread) = judged.spread.filter(|_| !judged.few) {
         // One ± for both levels, such that the change keeps its own.
         draft.set(Path::field("pm"), number::tenth((spread.half / std::f64::consts::SQRT_2).max(0.1)));

@@ -79,6 +79,8 @@ pub struct Line {
     pub judged: Judged,
     /// The verdict.
     pub verdict: Verdict,
+    /// By how much the room itself changed, where it could not be taken away and may be what changed.
+    pub room: Option<Gain>,
 }
 
 /// One set of runs against another.
@@ -99,10 +101,12 @@ pub struct Comparison {
 }
 
 impl Comparison {
-    /// The line the answer leads with: the job, else the loudest phase.
+    /// The line the answer leads with: the job, else the loudest phase; of those for which there are readings enough.
     pub fn lead(&self) -> Option<&Line> {
         let louder = |one: &&Line, other: &&Line| one.judged.before.0.total_cmp(&other.judged.before.0);
-        self.job.as_ref().or_else(|| self.phases.iter().max_by(louder))
+        let enough = |line: &&Line| line.verdict != Verdict::TooFew;
+        let shown = self.job.as_ref().filter(enough).or_else(|| self.phases.iter().filter(enough).max_by(louder));
+        shown.or(self.job.as_ref()).or_else(|| self.phases.iter().max_by(louder))
     }
 
     /// The line of a phase.
@@ -198,7 +202,8 @@ fn of_entry(entry: &Entry, whole: bool) -> Result<Option<Seen>, FormulaError> {
             // A curve that never moves shows the step of the display, not that the level is certain.
             let flat = if one.standard_error_db > 0.0 { 0.0 } else { step(TENTH) };
             let stretches: f64 = packed.stretches.iter().map(|(from, to)| to - from).sum();
-            let lasted = if stretches > 0.0 { stretches } else { one.duration_s() };
+            // A gap counts for nothing.
+            let lasted = if stretches > 0.0 { stretches * (1.0 - one.missing) } else { one.duration_s() };
             let few = one.too_few();
             (Stat { level: one.leq, error: one.standard_error_db, dof: one.dof, few, step: flat }, Some(one), Some(lasted))
         }
@@ -308,7 +313,39 @@ fn job(phases: &[Counted], places: &[usize], run: usize) -> Result<Option<Stat>,
     Ok(Some(Stat { level, error: variance.sqrt(), dof, few, step }))
 }
 
-fn compare(phases: &[Counted], from: Vec<usize>, to: Vec<usize>, set: Set, same: f64) -> Result<Comparison, FormulaError> {
+/// By how much the room changed from some runs to others, where that is more than its ±.
+fn room_change(rooms: &[Option<Used>], from: &[usize], to: &[usize]) -> Option<Gain> {
+    let mean = |runs: &[usize]| -> Option<(f64, f64)> {
+        let levels: Option<Vec<PlusMinus<Level>>> = runs.iter().map(|run| Some(rooms.get(*run)?.as_ref()?.level)).collect();
+        let levels = levels.filter(|levels| !levels.is_empty())?;
+        let count = count_to_f64(levels.len());
+        let squares: f64 = levels.iter().map(|level| level.half_width * level.half_width).sum();
+        Some((levels.iter().map(|level| level.value.0).sum::<f64>() / count, squares.sqrt() / count))
+    };
+    let (before, after) = (mean(from)?, mean(to)?);
+    let apart = after.0 - before.0;
+    (apart.abs() > before.1.hypot(after.1)).then_some(Gain(apart))
+}
+
+impl Line {
+    /// Takes the verdict, unless a room that changed may stand behind the change. A room that went the other way only makes the
+    /// machine's own change larger.
+    fn decide(&mut self, verdict: Verdict) {
+        let shown = matches!(verdict, Verdict::Quieter | Verdict::Louder);
+        let change = self.judged.change.0;
+        self.room = self.room.filter(|room| verdict != Verdict::TooFew && !(shown && room.0 * change < 0.0));
+        self.verdict = if self.room.is_some() { Verdict::CannotTell } else { verdict };
+    }
+}
+
+fn compare(
+    phases: &[Counted],
+    rooms: &[Option<Used>],
+    from: Vec<usize>,
+    to: Vec<usize>,
+    set: Set,
+    same: f64,
+) -> Result<Comparison, FormulaError> {
     let stats = |counted: &Counted, runs: &[usize]| -> Vec<Stat> {
         runs.iter().filter_map(|run| Some(counted.seen.get(*run)?.as_ref()?.used)).collect()
     };
@@ -327,13 +364,16 @@ fn compare(phases: &[Counted], from: Vec<usize>, to: Vec<usize>, set: Set, same:
         } else {
             partial.push(place);
         }
-        lines.push(Line { what: What::Phase(place), judged: compare::judge(&first, &second)?, verdict: Verdict::TooFew });
+        let judged = compare::judge(&first, &second)?;
+        let room = if counted.room == Room::Hides { room_change(rooms, &from, &to) } else { None };
+        lines.push(Line { what: What::Phase(place), judged, verdict: Verdict::TooFew, room });
     }
     // What is too few to be relied on is no trial: it must not cost the others their verdict.
     let chances: Vec<Option<f64>> =
         lines.iter().map(|line| line.judged.spread.filter(|_| !line.judged.few).map(|spread| spread.p)).collect();
     for (line, chance) in lines.iter_mut().zip(compare::holm(&chances)?) {
-        line.verdict = compare::verdict(&line.judged, chance, Gain(same))?;
+        let verdict = compare::verdict(&line.judged, chance, Gain(same))?;
+        line.decide(verdict);
     }
     let of_runs = |runs: &[usize]| -> Result<Option<Vec<Stat>>, FormulaError> {
         runs.iter().map(|run| job(phases, &whole, *run)).collect::<Result<Option<Vec<_>>, _>>()
@@ -342,7 +382,11 @@ fn compare(phases: &[Counted], from: Vec<usize>, to: Vec<usize>, set: Set, same:
         (Some(first), Some(second)) if whole.len() > 1 => {
             let judged = compare::judge(&first, &second)?;
             let verdict = compare::verdict(&judged, judged.spread.map(|spread| spread.p), Gain(same))?;
-            Some(Line { what: What::Job, judged, verdict })
+            let hides = whole.iter().any(|place| phases.get(*place).is_some_and(|counted| counted.room == Room::Hides));
+            let room = if hides { room_change(rooms, &from, &to) } else { None };
+            let mut line = Line { what: What::Job, judged, verdict, room };
+            line.decide(verdict);
+            Some(line)
         }
         _ => None,
     };
@@ -454,7 +498,7 @@ pub(super) fn solve(inputs: &Inputs) -> Result<Answer, Impossible> {
     let mut comparisons = Vec::new();
     for (from, to, set) in [(&reference, &after, Set::After), (&reference, &second, Set::Second), (&after, &second, Set::Second)] {
         if !from.is_empty() && !to.is_empty() {
-            comparisons.push(compare(&phases, from.clone(), to.clone(), set, inputs.same)?);
+            comparisons.push(compare(&phases, &rooms, from.clone(), to.clone(), set, inputs.same)?);
         }
     }
     let tried = !comparisons.is_empty();
@@ -465,7 +509,7 @@ pub(super) fn solve(inputs: &Inputs) -> Result<Answer, Impossible> {
     let drift = if before.is_empty() || again.is_empty() {
         None
     } else {
-        Some(compare(&phases, before, again, Set::Again, inputs.same)?).filter(|drift| !drift.phases.is_empty())
+        Some(compare(&phases, &rooms, before, again, Set::Again, inputs.same)?).filter(|drift| !drift.phases.is_empty())
     };
     let leading = comparisons.first();
     let lead = leading.and_then(Comparison::lead).copied();
@@ -536,7 +580,7 @@ mod tests {
     fn run(row: u32, set: Set, back: Option<f64>) -> Run {
         let back =
             back.map(|level| Measured { level: Level(level), single: vec![Level(level)], spread: None, whole: false, stated: USUAL_PM });
-        Run { row, name: name("run"), set, back, log: String::new(), shift: 0.0, curve: Vec::new() }
+        Run { row, name: name("run"), set, back, log: String::new(), weighting: None, shift: 0.0, curve: Vec::new() }
     }
 
     fn inputs(runs: Vec<Run>, phases: Vec<Phase>) -> Inputs {

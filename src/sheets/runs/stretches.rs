@@ -39,9 +39,18 @@ pub fn of(run: &Logged, duration_s: f64) -> Vec<Stretch> {
     all
 }
 
+fn spans(stretches: &[Stretch]) -> Vec<Span> {
+    stretches.iter().map(|stretch| Span { from: stretch.from_s, to: stretch.to_s }).collect()
+}
+
+/// How far the edge before the stretch at `place` can be moved in a log that lasts so long, s.
+pub fn limits(stretches: &[Stretch], place: usize, duration_s: f64) -> Option<Span> {
+    window::edge_limits(&spans(stretches), place, duration_s)
+}
+
 /// Moves the edge before the stretch at `place`, or the end of the last one, as far as its neighbours allow.
 pub fn move_edge(stretches: &mut [Stretch], place: usize, to_s: f64) {
-    let spans: Vec<Span> = stretches.iter().map(|stretch| Span { from: stretch.from_s, to: stretch.to_s }).collect();
+    let spans = spans(stretches);
     let Some(limits) = window::edge_limits(&spans, place, f64::MAX).filter(|_| to_s.is_finite()) else { return };
     let moved = window::with_edge(&spans, place, crate::units::within(to_s, limits.from, limits.to));
     for (stretch, span) in stretches.iter_mut().zip(moved) {

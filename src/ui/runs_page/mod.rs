@@ -14,10 +14,10 @@ use crate::calc::read::Reader;
 
 use crate::formulas::series::Summary;
 use crate::logs::{Choices, OPEN, SUMMARY, Want, floats, summary};
-use crate::sheets::runs::draft::{self, Figures};
+use crate::sheets::runs::draft::{self, Figures, Told};
 use crate::sheets::runs::stretches::{self, Same, Stretch};
 use crate::text::{Msg, Said, Style, say};
-use crate::units::count_to_f64;
+use crate::units::{Weighting, count_to_f64};
 use crate::worker::client::{Client, Refused};
 use gloo::timers::future::TimeoutFuture;
 use js_sys::{Array, Float32Array, Float64Array};
@@ -48,6 +48,8 @@ struct LogView {
     clock_s: f64,
     /// Another order of dates would do as well.
     open_dates: bool,
+    /// The weighting that its column of levels names.
+    weighting: Option<Weighting>,
 }
 
 impl LogView {
@@ -76,6 +78,7 @@ impl LogView {
             rows,
             clock_s,
             open_dates: open > 0.5,
+            weighting: Weighting::of_letter(&parts.get(10).as_string().unwrap_or_default()),
         })
     }
 }
@@ -100,7 +103,7 @@ struct Desk {
     /// Hashes the device does not have.
     absent: Vec<String>,
     /// How figures of links compare with the logs that are here.
-    compared: Vec<Said>,
+    compared: Vec<(String, Said)>,
     /// Grows with every change of edges: an older answer is dropped.
     turn: u32,
     /// Grows with every log that is read: what was drawn of it no longer holds.
@@ -257,9 +260,10 @@ impl Context {
         let Some(figures) = self.figures(&view.hash, &parts).await else { return };
         let full = self.draft.borrow().rows("run").len() >= crate::sheets::runs::MOST_RUNS;
         let (name, hash, style) = (view.name.clone(), view.hash.clone(), self.style);
+        let told = Told { shift_s: shift, weighting: view.weighting };
         let shown = groups.len();
         self.act.emit(Act::edit(move |_, draft| {
-            let Some(run) = draft::add_run(draft, &name, &hash, shift, &points) else { return };
+            let Some(run) = draft::add_run(draft, &name, &hash, &told, &points) else { return };
             if !made.set.is_empty() {
                 draft.set(Path::cell("run", run, "set"), made.set);
             }
@@ -292,10 +296,13 @@ impl Context {
     /// The run that new ones are named after: the first with a log that is here, and how far a log is shifted against it.
     fn reference(&self, view: &LogView) -> (Vec<Stretch>, Vec<f64>, f64) {
         let (draft, desk) = (self.draft.borrow(), self.desk.borrow());
-        let found = draft::logged(&draft).into_iter().filter(|run| !run.phases.is_empty() && run.hash != view.hash).find_map(|run| {
+        let found = draft::logged(&draft).into_iter().filter(|run| !run.phases.is_empty()).filter_map(|run| {
             let log = desk.logs.iter().find(|log| log.hash == run.hash)?;
             Some((run, log))
         });
+        // After itself where there is no other: what its phases were called stays.
+        let (own, others): (Vec<_>, Vec<_>) = found.partition(|(run, _)| run.hash == view.hash);
+        let found = others.into_iter().chain(own).next();
         let Some((run, log)) = found else { return (Vec::new(), Vec::new(), 0.0) };
         let all = stretches::of(&run, log.duration_s);
         let level = |stretch: &Stretch| {
@@ -305,7 +312,7 @@ impl Context {
         let levels = all.iter().map(level).collect();
         // By the clock, when both were recorded within the same hours; days apart, each job begins at its own start.
         let apart = view.clock_s - log.clock_s;
-        (all, levels, if apart.abs() < 43_200.0 { apart } else { 0.0 })
+        (all, levels, if apart.abs() < 43_200.0 { run.shift_s + apart } else { 0.0 })
     }
 
     /// The figures of groups of stretches.
@@ -345,7 +352,10 @@ impl Context {
         } else {
             say(words::NOT_AS_SENT).typed("name", name).with("differences", crate::text::Arg::List(differences.clone()))
         };
-        self.change(|desk| desk.compared.push(said));
+        self.change(|desk| {
+            desk.compared.retain(|(other, _)| other != hash);
+            desk.compared.push((hash.to_owned(), said));
+        });
         if !differences.is_empty() {
             self.write(run.run, &run.phases, figures);
         }
@@ -417,6 +427,7 @@ impl Context {
         let _ = self.ask(Want::Forget, &[hash.as_str().into()]).1.await;
         self.change(|desk| {
             desk.logs.retain(|log| log.hash != hash);
+            desk.compared.retain(|(other, _)| *other != hash);
             desk.absent.push(hash);
         });
         self.tell.emit(self.text(words::LOG_FORGOTTEN).to_owned());
@@ -562,7 +573,7 @@ pub(super) fn Logs(props: &LogsProps) -> Html {
             { cards::opening(&context, props.state.draft().is_empty()) }
             for busy in desk.busy.iter() { { cards::working(&context, busy) } }
             for (name, why) in desk.refused.iter() { <p class="note doubt" role="alert">{ name }{ ": " }{ why }</p> }
-            for said in desk.compared.iter() { <p class="note">{ said.text(props.style) }</p> }
+            for (_, said) in desk.compared.iter() { <p class="note">{ said.text(props.style) }</p> }
             for run in runs.iter().filter(|run| desk.absent.contains(&run.hash)) {
                 <p class="note doubt">{ say(words::NOT_HERE).typed("name", run.name.clone()).text(props.style) }</p>
             }

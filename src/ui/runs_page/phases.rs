@@ -61,7 +61,10 @@ pub(super) fn divided(desk: &Divided<'_>, run: &Logged, view: &LogView, selected
             <ol class="stretches">
                 for (place, stretch) in all.iter().enumerate() { { one_stretch(context, run, &all, place, stretch, draft) } }
             </ol>
-            <div class="acts"><button type="button" onclick={again}>{ text(words::FIND_AGAIN) }</button></div>
+            <div class="acts">
+                <button type="button" onclick={again}>{ text(words::FIND_AGAIN) }</button>
+                <button type="button" onclick={context.act.reform(|_: MouseEvent| Act::Undo)}>{ text(words::TAKE_BACK) }</button>
+            </div>
         </section>
     }
 }
@@ -162,12 +165,19 @@ fn one_stretch(context: &Context, run: &Logged, all: &[Stretch], place: usize, s
         Callback::from(move |event: Event| {
             let input = event.target_unchecked_into::<HtmlInputElement>();
             let mut all = all.clone();
-            if let Some(seconds) = moment::read(&input.value()) {
-                stretches::move_edge(&mut all, place, seconds);
-                context.divided(&run.hash, run.run, &all);
-            } else {
+            // What cannot be is said, and stays as it was typed.
+            let typed = input.value();
+            let Some(seconds) = moment::read(&typed) else {
                 context.tell.emit(context.text(words::BAD_MOMENT).to_owned());
+                return;
+            };
+            if let Some(limits) = stretches::limits(&all, place, f64::MAX).filter(|limits| !limits.holds(seconds)) {
+                let moments = say(words::MOMENT_BEYOND).typed("typed", typed).typed("low", moment::show(limits.from));
+                context.tell.emit(moments.typed("high", moment::show(limits.to)).text(context.style));
+                return;
             }
+            stretches::move_edge(&mut all, place, seconds);
+            context.divided(&run.hash, run.run, &all);
             input.set_value(&moment::show(all.get(place).map_or(0.0, |stretch| stretch.from_s)));
         })
     };
