@@ -679,7 +679,15 @@ mod tests {
     #[test]
     fn the_spread_of_rounding_fades_when_the_sound_wavers() {
         assert_abs_diff_eq!(left_by_rounding(1.0, 0.0), 0.288_675, epsilon = 1e-6);
-        assert!(left_by_rounding(1.0, 0.25 + 1.0 / 12.0) < 0.003);
+        // d/√12·e^(−2π²·(v/d² − 1/12)), worked out outside.
+        for (step, variance, expected) in [
+            (1.0, 0.25 + 1.0 / 12.0, 0.002_076_117_9),
+            (0.1, 0.0015, 0.007_742_848_2),
+            (0.5, 0.02, 0.144_337_567_3),
+            (0.5, 0.03, 0.069_992_198_4),
+        ] {
+            assert_abs_diff_eq!(left_by_rounding(step, variance), expected, epsilon = 1e-10);
+        }
         assert_abs_diff_eq!(left_by_rounding(0.0, 0.0), 0.0);
     }
 
