@@ -650,6 +650,21 @@ mod tests {
     use crate::formulas::chance::Chance;
 
     #[test]
+    fn nothing_is_blamed_for_no_parts_and_a_part_that_is_not_there_is_not_watched() {
+        let (runs, readings) = ([vec![1, 0], vec![1, 1]], [40.0, 45.0].map(|level| PlusMinus::new(Level(level), 0.5)));
+        let found = fit(&runs, &readings).unwrap();
+        assert_eq!(found.blame(&runs, &readings, &[0, 0]), [0.0, 0.0]);
+        let choices = [vec![1], vec![0, 1, 2]];
+        let offers = |watched: &[usize]| {
+            let search = Search { choices: &choices, not: &runs, all_off: false, watched, half_width: 0.5 };
+            next_readings(&runs, &readings, &found, &search).unwrap()
+        };
+        assert_eq!(offers(&[1]).len(), 1);
+        assert_eq!(offers(&[2]), []);
+        assert_eq!(offers(&[1, 2]), offers(&[1]));
+    }
+
+    #[test]
     fn the_widening_alone_is_that_of_the_whole_fit() {
         for seed in 0..200 {
             let mut chance = Chance::new(seed);

@@ -20,6 +20,7 @@ SYSTEMS = [
     (["100", "120", "110", "111", "121"], [31.0, 44.3, 41.4, 44.1, 45.6], [0.5] * 5),
     (["10", "11", "11", "11"], [30.0, 40.0, 40.2, 44.0], [0.5] * 4),
     (["1000", "1100", "1010", "1001", "1111"], [31.0, 41.4, 43.0, 40.2, 46.2], [0.5, 0.5, 0.8, 0.5, 0.5]),
+    (["1000", "1100", "1010", "1111"], [31.0, 36.4, 39.0, 46.0], [0.5, 0.5, 1.5, 0.5]),
 ]
 
 
@@ -42,7 +43,7 @@ def row(*numbers):
 
 
 print("levels: system, counts, level; then half widths")
-for at, (system, sums) in enumerate(zip(SYSTEMS, [["100", "010", "001", "111"], ["100", "011"], ["1000", "0100", "0010", "0001"], ["100", "010", "001", "021"], ["10", "01"], ["1000", "0010"]])):
+for at, (system, sums) in enumerate(zip(SYSTEMS, [["100", "010", "001", "111"], ["100", "011"], ["1000", "0100", "0010", "0001"], ["100", "010", "001", "021"], ["10", "01"], ["1000", "0010"], ["0011"]])):
     values, square, covariance = solved(*prepared(system))
     count = len(values)
     for code in sums:
@@ -135,7 +136,7 @@ for at, code in [(0, "010"), (3, "001"), (2, "0100")]:
     for which, part in enumerate(pull / pull.sum()):
         row(at, int(code), which, part)
 print("next, with the prior: system, parts watched, all off allowed, place; code, resolves, part, half width before, after, what is left")
-for at, watched, off in [(3, [1, 2], 0), (3, [2], 0), (1, [1, 2], 1), (1, [1], 1), (5, [1, 2, 3], 0), (2, [1], 1)]:
+for at, watched, off in [(3, [1, 2], 0), (3, [2], 0), (1, [1, 2], 1), (1, [1], 1), (5, [1, 2, 3], 0), (2, [1], 1), (6, [1, 2, 3], 0), (6, [1], 0)]:
     matrix, energies, weights = prepared(SYSTEMS[at])
     values = solved(matrix, energies, weights)[0]
     if at == 1:
