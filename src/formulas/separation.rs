@@ -665,6 +665,19 @@ mod tests {
     }
 
     #[test]
+    fn everything_off_is_offered_once_though_the_choices_have_it_too_and_also_when_they_do_not() {
+        let (runs, readings) = ([vec![1, 1]], [PlusMinus::new(Level(45.0), 0.5)]);
+        let found = fit(&runs, &readings).unwrap();
+        let offered = |choices: &[Vec<u32>], all_off| {
+            let search = Search { choices, not: &runs, all_off, watched: &[1], half_width: 0.5 };
+            next_readings(&runs, &readings, &found, &search).unwrap().into_iter().map(|offer| offer.counts).collect::<Vec<_>>()
+        };
+        assert_eq!(offered(&[vec![1], vec![0, 1]], true), [[1, 0]]);
+        assert_eq!(offered(&[vec![1], vec![1]], true), [[1, 0]]);
+        assert_eq!(offered(&[vec![1], vec![1]], false), [[0; 2]; 0]);
+    }
+
+    #[test]
     fn the_widening_alone_is_that_of_the_whole_fit() {
         for seed in 0..200 {
             let mut chance = Chance::new(seed);
