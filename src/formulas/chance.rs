@@ -191,7 +191,7 @@ mod tests {
             let draws: Vec<f64> = (1..=count).rev().map(f64::from).collect();
             let found = interval(&draws).unwrap();
             assert!((found.low - low).abs() < 1e-12 && (found.high - high).abs() < 1e-12, "{count} {found:?}");
-            assert!((found.mean - (f64::from(count) + 1.0) / 2.0).abs() < 1e-9);
+            assert!((found.mean - f64::midpoint(f64::from(count), 1.0)).abs() < 1e-9);
         }
         assert_eq!(interval(&[1.0; 39]), Err(FormulaError::TooFew { found: 39, needed: 40 }));
     }

@@ -202,7 +202,7 @@ mod tests {
 
     #[test]
     fn neighbours_are_as_alike_as_the_meter_makes_them() {
-        let lag = |response, step| lag(&Inputs { response, step, ..inputs(Repeats::Typed(0.3)) });
+        let lag = |response, step| lag(&Inputs { step, response, ..inputs(Repeats::Typed(0.3)) });
         // e^(−1/0.125), e^(−0.5/1); never believed beyond 0.99.
         assert_abs_diff_eq!(lag(Response::Fast, 1.0), 0.000_335_46, epsilon = 1e-8);
         assert_abs_diff_eq!(lag(Response::Slow, 0.5), 0.606_530_66, epsilon = 1e-8);

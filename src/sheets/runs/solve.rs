@@ -789,15 +789,15 @@ mod tests {
             let runs = (0..before.len() + after.len()).map(|at| run(u32::try_from(at).unwrap(), set(at), None)).collect();
             solve(&inputs(runs, vec![phase(60.0, logs(&[before, after].concat()))])).unwrap().grown
         };
-        let before = recorded(50.0, 55.0, 900);
-        assert_eq!(grown(&[before.clone()], &[recorded(50.0, 56.0, 1100)]), [0]);
-        assert_eq!(grown(&[before.clone()], &[recorded(50.0, 56.0, 1060)]), [0; 0], "not much longer");
-        assert_eq!(grown(&[before.clone()], &[recorded(50.0, 55.0, 1100)]), [0; 0], "no higher");
-        assert_eq!(grown(&[before.clone()], &[recorded(50.1, 56.0, 1100)]), [0; 0], "louder, too");
+        let before = [recorded(50.0, 55.0, 900)];
+        assert_eq!(grown(&before, &[recorded(50.0, 56.0, 1100)]), [0]);
+        assert_eq!(grown(&before, &[recorded(50.0, 56.0, 1060)]), [0; 0], "not much longer");
+        assert_eq!(grown(&before, &[recorded(50.0, 55.0, 1100)]), [0; 0], "no higher");
+        assert_eq!(grown(&before, &[recorded(50.1, 56.0, 1100)]), [0; 0], "louder, too");
         let twice = |max, seconds| [recorded(50.0, 51.0, seconds), recorded(50.0, max, seconds)];
         assert_eq!(grown(&twice(55.0, 900), &twice(56.0, 1100)), [0]);
         assert_eq!(grown(&twice(55.0, 900), &twice(56.0, 1060)), [0; 0]);
-        assert_eq!(grown(&[before], &twice(56.0, 600)), [0], "together");
+        assert_eq!(grown(&before, &twice(56.0, 600)), [0], "together");
     }
 
     #[test]
