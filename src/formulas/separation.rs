@@ -650,6 +650,13 @@ mod tests {
     use crate::formulas::chance::Chance;
 
     #[test]
+    fn what_is_known_of_parts_together_is_said_once_and_nothing_of_those_never_on() {
+        let runs = [vec![1, 0, 0, 0], vec![1, 1, 1, 0], vec![1, 1, 1, 0], vec![1, 2, 1, 0], vec![0, 0, 0, 0]];
+        assert_eq!(unresolved(&runs[..3]).unwrap()[0], Unresolved { parts: vec![1, 2], sums: vec![vec![0, 1, 1, 0]] });
+        assert_eq!(unresolved(&runs).unwrap(), [Unresolved { parts: vec![3], sums: vec![] }]);
+    }
+
+    #[test]
     fn nothing_is_blamed_for_no_parts_and_a_part_that_is_not_there_is_not_watched() {
         let (runs, readings) = ([vec![1, 0], vec![1, 1]], [40.0, 45.0].map(|level| PlusMinus::new(Level(level), 0.5)));
         let found = fit(&runs, &readings).unwrap();

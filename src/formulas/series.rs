@@ -692,6 +692,13 @@ mod tests {
     }
 
     #[test]
+    fn four_samples_leave_what_rounding_does_to_their_own_spread() {
+        // Variance 0.25 with divisor n − 1: e^(−2π²·(0.25 − 1/12))/√12. Four samples say nothing more.
+        let found = summary(&[41.0, 41.0, 42.0, 41.0], 1.0, &[]).unwrap();
+        assert_abs_diff_eq!(found.standard_error_db, 0.010_756, epsilon = 1e-6);
+    }
+
+    #[test]
     fn clocks_are_lined_up() {
         let mut chance = Chance::new(21);
         for (length, shift) in [(400, 37_isize), (400, -90), (20_000, 3_111), (20_000, -7_001), (90_000, 12)] {
