@@ -432,4 +432,36 @@ mod tests {
         system.clear();
         assert_eq!(system.solve(), [0.0; 4]);
     }
+
+    /// A system in other units has its solution in other units.
+    #[test]
+    fn the_unit_of_the_target_and_of_a_column_does_not_matter() {
+        let mut chance = Chance::new(77);
+        for _ in 0..40 {
+            let columns: Vec<Vec<f64>> = (0..4).map(|_| (0..7).map(|_| uneven(&mut chance, 0.3)).collect()).collect();
+            let target: Vec<f64> = (0..7).map(|_| uneven(&mut chance, 0.2)).collect();
+            let solved = |columns: &[Vec<f64>], target: &[f64]| {
+                let mut system = ActiveSet::new(4);
+                for (at, target) in target.iter().enumerate() {
+                    let row: Vec<f64> = columns.iter().map(|column| column[at]).collect();
+                    system.add(&products(&row), 1.0, &row, *target);
+                }
+                (system.solve().to_vec(), non_negative(columns, target).unwrap().values)
+            };
+            let (own, careful) = solved(&columns, &target);
+            for unit in [1e-9, 1e9] {
+                let scaled: Vec<f64> = target.iter().map(|value| value * unit).collect();
+                let (own_scaled, careful_scaled) = solved(&columns, &scaled);
+                for (one, other) in own.iter().chain(&careful).zip(own_scaled.iter().chain(&careful_scaled)) {
+                    assert!((one - other / unit).abs() < 1e-9, "{unit}: {one} and {other}");
+                }
+                let mut wider = columns.clone();
+                wider[1].iter_mut().for_each(|value| *value *= unit);
+                let (own_wider, _) = solved(&wider, &target);
+                for (at, (one, other)) in own.iter().zip(&own_wider).enumerate() {
+                    assert!((one - other * if at == 1 { unit } else { 1.0 }).abs() < 1e-9, "{unit}: {one} and {other}");
+                }
+            }
+        }
+    }
 }

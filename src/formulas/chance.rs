@@ -159,4 +159,40 @@ mod tests {
             assert!(chance.normal(1.0).is_finite());
         }
     }
+
+    #[test]
+    fn a_draw_is_so_many_parts_of_two_to_the_thirty_two() {
+        let (mut chance, mut source) = (Chance::new(5), Pcg32::seed_from_u64(5));
+        for _ in 0..20 {
+            assert_eq!((chance.unit() * 4_294_967_296.0).to_bits(), f64::from(source.next_u32()).to_bits());
+        }
+    }
+
+    #[test]
+    fn draws_have_the_mean_and_the_spread_they_are_said_to_have() {
+        // A rectangle of ±2 has a standard deviation of 2/√3, a normal error one of its half width over 1.96.
+        let mut chance = Chance::new(6);
+        let mut of = |draw: fn(&mut Chance) -> f64, spread: f64| {
+            let draws: Vec<f64> = (0..20_000).map(|_| draw(&mut chance)).collect();
+            let mean = draws.iter().sum::<f64>() / 20_000.0;
+            let found = (draws.iter().map(|draw| draw * draw).sum::<f64>() / 20_000.0).sqrt();
+            assert!(mean.abs() < 4.0 * spread / 20_000_f64.sqrt(), "{mean}");
+            assert!((found / spread - 1.0).abs() < 0.02, "{found} for {spread}");
+        };
+        of(|chance| chance.rectangular(2.0), 2.0 / 3_f64.sqrt());
+        of(|chance| chance.normal(3.0), 3.0 / 1.96);
+        of(|chance| if chance.coin() { 1.0 } else { -1.0 }, 1.0);
+    }
+
+    #[test]
+    fn the_interval_lies_where_the_ranks_say() {
+        // Of 40 draws 38 lie inside: from the first to the 39th. Of 100: from the second to the 97th.
+        for (count, low, high) in [(40, 1.0, 39.0), (100, 2.0, 97.0), (10_000, 250.0, 9750.0)] {
+            let draws: Vec<f64> = (1..=count).rev().map(f64::from).collect();
+            let found = interval(&draws).unwrap();
+            assert!((found.low - low).abs() < 1e-12 && (found.high - high).abs() < 1e-12, "{count} {found:?}");
+            assert!((found.mean - f64::midpoint(f64::from(count), 1.0)).abs() < 1e-9);
+        }
+        assert_eq!(interval(&[1.0; 39]), Err(FormulaError::TooFew { found: 39, needed: 40 }));
+    }
 }

@@ -1057,6 +1057,14 @@ mod tests {
     }
 
     #[test]
+    fn a_target_that_is_met_to_the_last_digit_is_met() {
+        assert_eq!(smallest_set(&[Level(40.0)], None, Level(40.0)), Ok(SmallestSet::Met));
+        // Three times 40 dB are 44.771 212 547 196 624 dB.
+        assert_eq!(smallest_set(&[Level(40.0); 3], None, Level(44.771_212_547_2)), Ok(SmallestSet::Met));
+        assert_ne!(smallest_set(&[Level(40.0); 3], None, Level(44.771_212)), Ok(SmallestSet::Met));
+    }
+
+    #[test]
     fn power_and_pressure_undo_each_other() {
         for radiation in [Radiation::Sphere, Radiation::Hemisphere, Radiation::Edge, Radiation::Corner] {
             let power = pressure_to_power(Level(31.7), 0.4, radiation).unwrap();

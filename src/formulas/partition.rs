@@ -583,6 +583,81 @@ mod tests {
         }
     }
 
+    fn sums_of(levels: &[f64]) -> Sums {
+        let square = levels.iter().map(|level| level * level).sum();
+        Sums { count: count_to_f64(levels.len()), level: levels.iter().sum(), square }
+    }
+
+    /// How far the function of one start is above that of another and above a limit, where it is least so: looked for on a
+    /// grid of means and variances, sample by sample, then on finer ones around the least.
+    fn least_above(levels: &[f64], one: &Start, other: &Start, limit: f64, floor: f64) -> f64 {
+        let function = |start: &Start, mean: f64, variance: f64| {
+            let cost = |level: &f64| ((level - mean).powi(2) + floor) / variance + variance.ln() - 1.0;
+            start.before + levels[start.at..].iter().map(cost).sum::<f64>()
+        };
+        let (mut mean, mut log) = (0.0, 0.0);
+        let (mut mean_reach, mut log_reach) = (8.0, 8.0);
+        let mut least = f64::INFINITY;
+        for _ in 0..5 {
+            let (around_mean, around_log) = (mean, log);
+            for a in -8..=8 {
+                for b in -8..=8 {
+                    let (at, of) = (around_mean + mean_reach * f64::from(a) / 8.0, around_log + log_reach * f64::from(b) / 8.0);
+                    let own = function(one, at, of.exp());
+                    let above = (own - limit).max(own - function(other, at, of.exp()));
+                    if above < least {
+                        (least, mean, log) = (above, at, of);
+                    }
+                }
+            }
+            (mean_reach, log_reach) = (mean_reach / 5.0, log_reach / 5.0);
+        }
+        least
+    }
+
+    #[test]
+    fn a_start_is_forgotten_only_if_it_is_above_another_one_wherever_one_looks_and_then_always() {
+        let mut chance = Chance::new(31);
+        let (mut clear, mut told) = ([0, 0], [0, 0]);
+        for round in 0..600 {
+            let (turn, floor) = (5 + round % 11, if round % 3 == 0 { 0.3 } else { 0.01 });
+            let levels: Vec<f64> = (0..20).map(|at| if at < turn { 0.0 } else { 1.5 } + chance.normal(2.0)).collect();
+            let (early, late) = (round % 5, 6 + round % 9);
+            let between = Least::of(sums_of(&levels[early..late]), floor).value;
+            let early = Start::new(early, sums_of(&levels[..early]), 0.0);
+            let late = Start::new(late, sums_of(&levels[..late]), between + 8.0 + chance.normal(12.0));
+            let later = usize::from(round % 2 == 0);
+            let (one, other) = if later == 1 { (late, early) } else { (early, late) };
+            let own = sums_of(&levels[one.at..]);
+            let least = Least::of(own, floor);
+            let limit = one.before + least.value + chance.normal(10.0).abs();
+            let hidden = one.is_hidden_by(&other, own, &least, limit, floor);
+            let above = least_above(&levels, &one, &other, limit, floor);
+            assert!(!hidden || above > -1e-9, "round {round}: forgotten although {above} below");
+            if above > 0.1 {
+                clear[later] += 1;
+                told[later] += usize::from(hidden);
+            }
+        }
+        assert!(clear.iter().all(|clear| *clear > 20), "{clear:?}");
+        assert_eq!(told, clear);
+    }
+
+    #[test]
+    fn the_work_grows_little_faster_than_the_log() {
+        // `go_on` is asked once in 262,144 steps. A budget of 80 steps for each sample; without forgetting it would be 10,000.
+        let mut chance = Chance::new(9);
+        let levels: Vec<f64> = (0..20_000).map(|at| if at / 500 % 2 == 0 { 40.0 } else { 44.0 } + chance.normal(2.0)).collect();
+        let mut times = 0;
+        let count = |_| {
+            times += 1;
+            true
+        };
+        let rule = Rule { shortest: 10, penalty: 50.0, floor: 1e-6 };
+        assert_eq!(optimal(&levels, rule, &mut { count }).unwrap().unwrap().changes.len(), 39);
+        assert!((1..=20_000 * 80 / 262_144).contains(&times), "{times}");
+    }
+
     #[test]
     fn a_series_shorter_than_the_shortest_stretch_is_one_stretch() {
         let rule = Rule { shortest: 10, penalty: 1.0, floor: 1e-6 };

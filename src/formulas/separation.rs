@@ -650,6 +650,41 @@ mod tests {
     use crate::formulas::chance::Chance;
 
     #[test]
+    fn what_is_known_of_parts_together_is_said_once_and_nothing_of_those_never_on() {
+        let runs = [vec![1, 0, 0, 0], vec![1, 1, 1, 0], vec![1, 1, 1, 0], vec![1, 2, 1, 0], vec![0, 0, 0, 0]];
+        assert_eq!(unresolved(&runs[..3]).unwrap()[0], Unresolved { parts: vec![1, 2], sums: vec![vec![0, 1, 1, 0]] });
+        assert_eq!(unresolved(&runs).unwrap(), [Unresolved { parts: vec![3], sums: vec![] }]);
+    }
+
+    #[test]
+    fn nothing_is_blamed_for_no_parts_and_a_part_that_is_not_there_is_not_watched() {
+        let (runs, readings) = ([vec![1, 0], vec![1, 1]], [40.0, 45.0].map(|level| PlusMinus::new(Level(level), 0.5)));
+        let found = fit(&runs, &readings).unwrap();
+        assert_eq!(found.blame(&runs, &readings, &[0, 0]), [0.0, 0.0]);
+        let choices = [vec![1], vec![0, 1, 2]];
+        let offers = |watched: &[usize]| {
+            let search = Search { choices: &choices, not: &runs, all_off: false, watched, half_width: 0.5 };
+            next_readings(&runs, &readings, &found, &search).unwrap()
+        };
+        assert_eq!(offers(&[1]).len(), 1);
+        assert_eq!(offers(&[2]), []);
+        assert_eq!(offers(&[1, 2]), offers(&[1]));
+    }
+
+    #[test]
+    fn everything_off_is_offered_once_though_the_choices_have_it_too_and_also_when_they_do_not() {
+        let (runs, readings) = ([vec![1, 1]], [PlusMinus::new(Level(45.0), 0.5)]);
+        let found = fit(&runs, &readings).unwrap();
+        let offered = |choices: &[Vec<u32>], all_off| {
+            let search = Search { choices, not: &runs, all_off, watched: &[1], half_width: 0.5 };
+            next_readings(&runs, &readings, &found, &search).unwrap().into_iter().map(|offer| offer.counts).collect::<Vec<_>>()
+        };
+        assert_eq!(offered(&[vec![1], vec![0, 1]], true), [[1, 0]]);
+        assert_eq!(offered(&[vec![1], vec![1]], true), [[1, 0]]);
+        assert_eq!(offered(&[vec![1], vec![1]], false), [[0; 2]; 0]);
+    }
+
+    #[test]
     fn the_widening_alone_is_that_of_the_whole_fit() {
         for seed in 0..200 {
             let mut chance = Chance::new(seed);

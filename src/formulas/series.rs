@@ -679,8 +679,23 @@ mod tests {
     #[test]
     fn the_spread_of_rounding_fades_when_the_sound_wavers() {
         assert_abs_diff_eq!(left_by_rounding(1.0, 0.0), 0.288_675, epsilon = 1e-6);
-        assert!(left_by_rounding(1.0, 0.25 + 1.0 / 12.0) < 0.003);
+        // d/√12·e^(−2π²·(v/d² − 1/12)), worked out outside.
+        for (step, variance, expected) in [
+            (1.0, 0.25 + 1.0 / 12.0, 0.002_076_117_9),
+            (0.1, 0.0015, 0.007_742_848_2),
+            (0.5, 0.02, 0.144_337_567_3),
+            (0.5, 0.03, 0.069_992_198_4),
+        ] {
+            assert_abs_diff_eq!(left_by_rounding(step, variance), expected, epsilon = 1e-10);
+        }
         assert_abs_diff_eq!(left_by_rounding(0.0, 0.0), 0.0);
+    }
+
+    #[test]
+    fn four_samples_leave_what_rounding_does_to_their_own_spread() {
+        // Variance 0.25 with divisor n − 1: e^(−2π²·(0.25 − 1/12))/√12. Four samples say nothing more.
+        let found = summary(&[41.0, 41.0, 42.0, 41.0], 1.0, &[]).unwrap();
+        assert_abs_diff_eq!(found.standard_error_db, 0.010_756, epsilon = 1e-6);
     }
 
     #[test]
@@ -699,5 +714,30 @@ mod tests {
         }
         assert_eq!(align(&[40.0; 50], &noise(&mut chance, 50, 0.0, 1.0), 10), Ok(None));
         assert!(align(&[40.0; 3], &[40.0; 50], 10).is_err());
+    }
+
+    #[test]
+    fn a_correlation_takes_as_many_values_as_its_lag_and_one_more() {
+        // Deviations −1/2 and 1/2; −4/3, −1/3 and 5/3.
+        assert_abs_diff_eq!(autocorrelation(&[1.0, 2.0], 1).unwrap(), -0.5, epsilon = 1e-12);
+        assert_abs_diff_eq!(autocorrelation(&[1.0, 2.0, 4.0], 2).unwrap(), -20.0 / 42.0, epsilon = 1e-12);
+        assert_abs_diff_eq!(autocorrelation(&[3.0, 3.0], 0).unwrap(), 0.0);
+        assert_eq!(autocorrelation(&[1.0], 0), Err(FormulaError::TooFew { found: 1, needed: 2 }));
+    }
+
+    #[test]
+    fn where_a_log_belongs_does_not_depend_on_what_its_levels_are_counted_from() {
+        let log = noise(&mut Chance::new(13), 120, 0.7, 3.0);
+        let part: Vec<f64> = log[30..100].iter().enumerate().map(|(at, level)| level + if at % 3 == 0 { 1.0 } else { 0.0 }).collect();
+        let found = align(&log, &part, 120).unwrap().unwrap();
+        assert_eq!(found.later, 30);
+        for from in [log[0], part[0], -900.0] {
+            let less = |levels: &[f64]| levels.iter().map(|level| level - from).collect::<Vec<_>>();
+            let again = align(&less(&log), &less(&part), 120).unwrap().unwrap();
+            assert_eq!(again.later, 30);
+            assert_abs_diff_eq!(again.correlation, found.correlation, epsilon = 1e-9);
+        }
+        assert!(align(&log, &part, 20).unwrap().unwrap().later.abs() <= 20);
+        assert_eq!(align(&part, &log, 120).unwrap().unwrap().later, -30);
     }
 }

@@ -268,4 +268,34 @@ mod tests {
         assert_abs_diff_eq!(at(Some(0.5)).unwrap().0, 0.9151, epsilon = 1e-4);
         assert_eq!(at(Some(0.05)), None);
     }
+
+    #[test]
+    fn a_near_meter_a_loud_machine_and_the_floor_of_a_meter_are_told_at_their_limits() {
+        let at = |distance| solve(&Inputs { distance: Some(distance), ..inputs(one(46.0, 0.5), one(38.0, 0.5)) }).unwrap().shift;
+        // 20·lg(0.12/0.07).
+        assert_abs_diff_eq!(at(0.12).unwrap().0, 4.681_664, epsilon = 1e-6);
+        assert_eq!((at(0.1), at(0.09)), (None, None));
+        let loud = |on| solve(&inputs(one(on, 0.5), one(60.0, 0.5))).unwrap().loud;
+        assert!(loud(80.0) && !loud(79.9));
+        let floor =
+            |off, again: f64| solve(&Inputs { again: Some(one(again, 0.5)), ..inputs(one(46.0, 0.5), one(off, 0.5)) }).unwrap().near_floor;
+        assert_eq!(floor(35.0, 35.1), Some(Level(35.0)));
+        assert_eq!(floor(34.0, 33.5), Some(Level(33.5)));
+        assert_eq!(floor(33.5, 34.0), Some(Level(33.5)));
+        assert_eq!(floor(35.1, 36.0), None);
+    }
+
+    #[test]
+    fn a_drop_that_only_just_may_be_none_is_still_answered() {
+        // √(0.3² + 0.4²) = 0.5.
+        assert!(solve(&inputs(one(40.0, 0.3), one(40.49, 0.4))).is_ok());
+        assert!(matches!(solve(&inputs(one(40.0, 0.3), one(40.51, 0.4))), Err(Impossible::LouderWithout { .. })));
+        let reach = |apart: f64| solve(&inputs(one(40.0 + apart, 0.3), one(40.0, 0.4))).unwrap().reach;
+        assert_eq!([reach(3.4), reach(3.6)], [Reach::BelowThree, Reach::Clear]);
+        let sure = solve(&inputs(one(46.0, 0.3), one(38.0, 0.4))).unwrap();
+        assert_abs_diff_eq!(sure.most.0, 8.5, epsilon = 1e-9);
+        assert!(sure.limit.is_none() && sure.loudness.is_some());
+        let bound = solve(&inputs(one(40.0, 0.3), one(40.2, 0.4))).unwrap();
+        assert!(bound.limit.is_some() && bound.loudness.is_none(), "no drop, nothing sounds quieter");
+    }
 }

@@ -178,4 +178,41 @@ mod tests {
         let answer = solve(&Inputs { lag: Some(0.5), ..inputs(Repeats::Typed(0.3)) }).unwrap();
         assert_abs_diff_eq!(600.0 / answer.per_independent, 200.0, epsilon = 1e-9);
     }
+
+    #[test]
+    fn what_runs_can_show_is_as_the_general_library_says() {
+        // scipy 1.17.1 and numpy 2.4.6, script series_rows.py: spread 0.3 dB, chance 0.8.
+        let answer = solve(&Inputs { have: Some(3), ..inputs(Repeats::Typed(0.3)) }).unwrap();
+        assert_eq!((answer.needed.runs, answer.dof, answer.floored), (4, None, false));
+        let have = answer.have.unwrap();
+        assert_eq!(have.runs, 3);
+        assert_abs_diff_eq!(have.just, 0.680_087, epsilon = 1e-6);
+        assert_abs_diff_eq!(have.smallest, 1.052_2, epsilon = 1e-4);
+        assert_abs_diff_eq!(have.chance, 0.761_781, epsilon = 5e-6);
+        assert_eq!(answer.rows.iter().map(|row| row.runs).collect::<Vec<_>>(), LISTED);
+        assert!(solve(&Inputs { have: Some(1), ..inputs(Repeats::Typed(0.3)) }).unwrap().have.is_none());
+        assert!(solve(&Inputs { have: Some(2), ..inputs(Repeats::Typed(0.3)) }).unwrap().have.is_some());
+        let small = solve(&Inputs { want: 0.1, ..inputs(Repeats::Typed(0.3)) });
+        let Err(Impossible::TooSmall { shown, with_ten }) = small else { panic!("{small:?}") };
+        assert_abs_diff_eq!(shown, 0.119_447, epsilon = 1e-6);
+        assert_abs_diff_eq!(with_ten, 0.399_6, epsilon = 1e-4);
+        // A typed spread is taken as it is, however small.
+        assert_abs_diff_eq!(solve(&inputs(Repeats::Typed(0.01))).unwrap().spread, 0.01);
+    }
+
+    #[test]
+    fn neighbours_are_as_alike_as_the_meter_makes_them() {
+        let lag = |response, step| lag(&Inputs { step, response, ..inputs(Repeats::Typed(0.3)) });
+        // e^(−1/0.125), e^(−0.5/1); never believed beyond 0.99.
+        assert_abs_diff_eq!(lag(Response::Fast, 1.0), 0.000_335_46, epsilon = 1e-8);
+        assert_abs_diff_eq!(lag(Response::Slow, 0.5), 0.606_530_66, epsilon = 1e-8);
+        assert_abs_diff_eq!(lag(Response::Slow, 0.001), 0.99, epsilon = 1e-12);
+        assert_abs_diff_eq!(lag(Response::Average, 0.001), 0.0);
+        // 20 independent samples of half a second, and no fewer however little the sound wavers.
+        let answer = |waver| solve(&Inputs { step: 0.5, response: Response::Average, waver, ..inputs(Repeats::Typed(0.3)) }).unwrap();
+        assert_abs_diff_eq!(answer(None).least, 10.0, epsilon = 1e-9);
+        assert_abs_diff_eq!(answer(Some(0.1)).record.unwrap(), 10.0, epsilon = 1e-9);
+        assert_eq!(answer(None).record, None);
+        assert_abs_diff_eq!(answer(None).t, 2.306_004, epsilon = 1e-6);
+    }
 }

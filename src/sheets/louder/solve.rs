@@ -408,4 +408,88 @@ mod tests {
         assert_abs_diff_eq!(answer.change.value.0, -160.0);
         assert!(answer.compared.is_none() && answer.curve.is_empty());
     }
+
+    #[test]
+    fn only_two_readings_leave_a_range() {
+        let answer = ask(Question::Levels(read(60.0), read(50.0)), Spectrum::AsPhon).unwrap();
+        // −10 ± √0.5 dB: 2^(−1.070 711) to 2^(−0.929 289).
+        let (low, high) = answer.range.unwrap();
+        assert_abs_diff_eq!(low, 0.476_084, epsilon = 1e-6);
+        assert_abs_diff_eq!(high, 0.525_116, epsilon = 1e-6);
+        assert_abs_diff_eq!(answer.energy, 0.1, epsilon = 1e-12);
+        // 10·lg((10^4 + 10^6)/2).
+        assert_abs_diff_eq!(answer.mean.0, 57.032_914, epsilon = 1e-6);
+        for exact in [
+            Question::ByChange(Some(read(60.0)), Gain(-10.0)),
+            Question::UpTo(Gain(-10.0), read(50.0)),
+            Question::ByChange(None, Gain(-10.0)),
+        ] {
+            let answer = ask(exact, Spectrum::AsPhon).unwrap();
+            assert_eq!((answer.range, answer.before.value, answer.after.value), (None, Level(60.0), Level(50.0)));
+        }
+    }
+
+    #[test]
+    fn a_change_without_a_level_starts_where_both_ends_keep_to_the_sone_rule() {
+        for (change, start) in [(-10.0, 60.0), (-20.0, 60.0), (-30.0, 70.0), (-79.0, 119.0), (-100.0, 120.0), (10.0, 60.0), (70.0, 50.0)] {
+            assert_eq!(stand_in(Gain(change), Level(40.0), Level(120.0)), Level(start), "{change}");
+        }
+        // Half and three times as loud: 10·log2 of that.
+        for (times, after) in [(0.5, 50.0), (3.0, 75.849_625)] {
+            assert_abs_diff_eq!(ask(Question::Wish(None, times), Spectrum::AsPhon).unwrap().after.value.0, after, epsilon = 1e-6);
+        }
+    }
+
+    #[test]
+    fn a_rung_is_the_persons_own_within_half_a_tenth() {
+        let answer = |change: f64| ask(Question::ByChange(Some(read(60.0)), Gain(change)), Spectrum::AsPhon).unwrap();
+        let own = |change: f64| answer(change).rungs.iter().find(|rung| rung.own).map(|rung| (rung.change.0 * 100.0).round() / 100.0);
+        assert_eq!(own(-3.04), Some(-3.0));
+        assert_eq!(own(-3.06), Some(-3.06));
+        assert_eq!([own(0.04), own(0.06)], [None, Some(0.06)]);
+        let down = answer(-3.0).rungs[1];
+        assert_eq!((down.change, down.level), (Gain(-10.0), Level(50.0)));
+        assert_abs_diff_eq!(down.energy, 0.1, epsilon = 1e-12);
+        assert_abs_diff_eq!(down.times.unwrap(), 0.5, epsilon = 1e-12);
+    }
+
+    #[test]
+    fn the_picture_goes_eight_decibels_beyond_and_shows_the_rule_of_thumb_where_it_differs() {
+        let answer = |before, after| ask(Question::Levels(read(before), read(after)), Spectrum::AsPhon).unwrap();
+        let loud = answer(60.0, 50.0);
+        assert_eq!((loud.curve.len(), loud.curve[0].0, loud.curve[48].0), (49, 42.0, 68.0));
+        // 2^0.2 and 2^2.8 sone.
+        assert_abs_diff_eq!(loud.curve[0].1, 1.148_698, epsilon = 1e-6);
+        assert_abs_diff_eq!(loud.curve[48].1, 6.964_405, epsilon = 1e-6);
+        assert!(loud.thumb.is_empty());
+        let quiet = answer(30.0, 40.0);
+        assert_eq!((quiet.thumb.len(), quiet.thumb[0].0, quiet.thumb[48].0), (49, 22.0, 48.0));
+        // 0.4391 sone at 30 phon, by the rule of thumb doubled every 10 dB from there.
+        assert_abs_diff_eq!(quiet.thumb[48].1, 0.4391 * 2_f64.powf(1.8), epsilon = 2e-4);
+        let edge = answer(5.0, 118.0);
+        assert_eq!((edge.curve[0].0, edge.curve[48].0), (3.0, 120.0));
+    }
+
+    #[test]
+    fn the_other_kind_of_sound_and_other_weightings() {
+        // By ISO 532-1 a small fan fades from 40 to 30 dB about 2.9 times.
+        let Some(Other::Times(times)) = ask(Question::Levels(read(40.0), read(30.0)), Spectrum::AsPhon).unwrap().other else { panic!() };
+        assert_abs_diff_eq!(1.0 / times, 2.9, epsilon = 0.05);
+        let Some(Other::Change(change)) = ask(Question::Wish(Some(read(30.0)), 0.5), Spectrum::SmallFan).unwrap().other else { panic!() };
+        assert_abs_diff_eq!(change.0, 23.5469 - 30.0, epsilon = 1e-4);
+        let weighted = |question| {
+            solve(&Inputs { question, spectrum: Spectrum::AsPhon, weighting: Weighting::C, unused: None, header: Draft::default() })
+        };
+        let plain = weighted(Question::Levels(read(60.0), read(50.0))).unwrap();
+        assert!(plain.compared.is_none() && plain.half.is_none() && plain.heard.is_empty() && plain.other.is_none());
+        assert!(weighted(Question::ByChange(None, Gain(-10.0))).unwrap().compared.is_some());
+        assert_eq!(weighted(Question::Wish(Some(read(60.0)), 0.5)), Err(Impossible::OtherWeighting(Weighting::C)));
+    }
+
+    #[test]
+    fn a_wish_for_more_than_there_is_ends_at_the_top() {
+        let Err(Impossible::TooFar { most, end, .. }) = ask(Question::Wish(Some(read(110.0)), 4.0), Spectrum::AsPhon) else { panic!() };
+        assert_eq!(end, Level(120.0));
+        assert_abs_diff_eq!(most, 2.0, epsilon = 1e-9);
+    }
 }

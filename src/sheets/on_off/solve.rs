@@ -366,3 +366,165 @@ fn offers(
     let search = Search { choices: &choices, not: &not, all_off: true, watched: &watched, half_width };
     separation::next_readings(runs, levels, fit, &search)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use approx::assert_abs_diff_eq;
+
+    fn readings(levels: &[f64]) -> Vec<PlusMinus<Level>> {
+        levels.iter().map(|level| PlusMinus::new(Level(*level), 0.5)).collect()
+    }
+
+    fn inputs(stops: &[Stop], rows: &[(&[u32], f64, f64)]) -> Inputs {
+        let part = |stop: &Stop| Part { name: Arg::Typed(String::new()), stop: *stop, guessed: false, is_fan: false };
+        let read = |(at, (counts, level, half)): (usize, &(&[u32], f64, f64))| Read {
+            number: at + 1,
+            name: String::new(),
+            counts: counts.to_vec(),
+            level: PlusMinus::new(Level(*level), *half),
+            whole_meter: false,
+        };
+        Inputs {
+            parts: stops.iter().map(part).collect(),
+            readings: rows.iter().enumerate().map(read).collect(),
+            avoid: Vec::new(),
+            lapses: Vec::new(),
+            weighting: Weighting::A,
+            header: Draft::default(),
+            draft: Draft::default(),
+            columns: Vec::new(),
+        }
+    }
+
+    #[test]
+    fn a_reading_with_more_on_that_is_lower_is_found_and_the_worst_of_them() {
+        let runs = [vec![1, 0, 0], vec![1, 1, 0], vec![1, 1, 1], vec![1, 0, 2]];
+        // √0.5 = 0.707 dB may be chance.
+        assert_eq!(lower(&runs, &readings(&[40.7, 40.0, 45.0, 46.0])).unwrap(), None);
+        let (more, less, drop) = lower(&runs, &readings(&[40.8, 40.0, 45.0, 46.0])).unwrap().unwrap();
+        assert_eq!((more, less), (1, 0));
+        assert_abs_diff_eq!(drop.value.0, 0.8, epsilon = 1e-9);
+        assert_abs_diff_eq!(drop.half_width, 0.5_f64.sqrt(), epsilon = 1e-9);
+        let worst = |levels| lower(&runs, &readings(levels)).unwrap().map(|(more, less, _)| (more, less));
+        assert_eq!(worst(&[42.0, 40.0, 39.0, 46.0]), Some((2, 0)));
+        assert_eq!(worst(&[42.0, 40.0, 41.0, 46.0]), Some((1, 0)));
+        // Neither of these has all that is on in the other.
+        assert_eq!(worst(&[30.0, 40.0, 45.0, 35.0]), None);
+        assert_eq!(lower(&[vec![1, 1], vec![1, 1]], &readings(&[50.0, 40.0])).unwrap(), None);
+    }
+
+    #[test]
+    fn the_odd_reading_is_the_one_without_which_the_others_agree() {
+        let odd_of = |runs: &[Vec<u32>], levels: &[f64]| {
+            let readings = readings(levels);
+            let fit = separation::fit(runs, &readings).unwrap();
+            odd(&fit, &separation::leave_one_out(runs, &readings, &fit).unwrap()).unwrap()
+        };
+        let same = |count: usize| vec![vec![1]; count];
+        assert_eq!(odd_of(&same(4), &[40.0, 40.1, 39.9, 40.2]), Odd::None);
+        assert_eq!(odd_of(&same(4), &[40.0, 40.1, 39.9, 45.0]), Odd::One(3));
+        assert_eq!(odd_of(&same(2), &[40.0, 45.0]), Odd::Several(vec![0, 1]));
+        assert_eq!(odd_of(&same(5), &[40.0, 40.1, 39.9, 45.0, 50.0]), Odd::Unclear, "more than one does not fit");
+        // One reading to spare. Room and all make as much as both parts with the room: any one of the four may be wrong, if
+        // the room may be as loud as that; where it would have to be below nothing, its own reading is out of suspicion.
+        let three = [vec![1, 0, 0], vec![1, 1, 0], vec![1, 0, 1], vec![1, 1, 1]];
+        assert_eq!(odd_of(&three, &[30.0, 50.0, 50.0, 51.0]), Odd::Unclear, "four under suspicion");
+        assert_eq!(odd_of(&three, &[30.0, 40.0, 40.0, 50.0]), Odd::Several(vec![1, 2, 3]));
+        assert_eq!(odd_of(&[vec![1, 0], vec![1, 1], vec![1, 1]], &[30.0, 40.0, 45.0]), Odd::Several(vec![1, 2]));
+    }
+
+    #[test]
+    fn what_has_a_level_is_a_part_or_the_largest_known_sum() {
+        assert_eq!(most_on(&[vec![1, 2, 0], vec![1, 0, 3]], 4), [1, 2, 3, 0]);
+        assert_eq!(sets(&[1, 2, 0, 1], &[]), [vec![0, 2, 0, 0], vec![0, 0, 0, 1]]);
+        let runs = [vec![1, 0, 0, 0], vec![1, 1, 2, 0], vec![1, 1, 2, 1]];
+        let groups = separation::unresolved(&runs).unwrap();
+        assert_eq!(sets(&[1, 1, 2, 1], &groups), [vec![0, 0, 0, 1], vec![0, 1, 2, 0]]);
+        // The room alone is none.
+        let groups = [Unresolved { parts: vec![0], sums: vec![vec![1, 0]] }];
+        assert_eq!(sets(&[1, 1], &groups), [vec![0, 1]]);
+    }
+
+    #[test]
+    fn names_say_what_may_be_stopped() {
+        for (name, stop) in [
+            ("Power supply", Stop::Keep),
+            ("hot end fan", Stop::Keep),
+            ("X axis", Stop::Motor),
+            ("stepper driver", Stop::Keep),
+            ("Spindle", Stop::Motor),
+            ("exhaust", Stop::Free),
+        ] {
+            assert_eq!(Stop::guess(name), stop, "{name}");
+        }
+    }
+
+    /// 40 and 50 dB as energies over a room of 30: by Python 3.11 from the sums themselves.
+    #[test]
+    fn a_part_has_its_share_its_gain_and_what_is_left() {
+        let answer = solve(&inputs(
+            &[Stop::Free, Stop::Free],
+            &[(&[1, 0, 0], 30.0, 0.1), (&[1, 1, 0], 40.413_927, 0.1), (&[1, 0, 1], 50.043_214, 0.1)],
+        ))
+        .unwrap();
+        let [loud, quiet] = answer.items.as_slice() else { panic!() };
+        assert_eq!((loud.columns.as_slice(), quiet.columns.as_slice(), answer.tied), (&[2][..], &[1][..], 1));
+        assert_abs_diff_eq!(loud.found.value().unwrap().value.0, 50.0, epsilon = 1e-6);
+        assert_abs_diff_eq!(loud.share.unwrap().value, 100_000.0 / 111_000.0, epsilon = 1e-6);
+        let Some(MostGain::Value(gain)) = loud.gain else { panic!() };
+        assert_abs_diff_eq!(gain.value.0, 10.0 * (111_000.0 / 11_000.0_f64).log10(), epsilon = 1e-6);
+        assert_abs_diff_eq!(loud.left.unwrap().value().unwrap().value.0, 40.413_927, epsilon = 1e-6);
+        assert_abs_diff_eq!(answer.total.unwrap().value.0, 10.0 * 111_000_f64.log10(), epsilon = 1e-6);
+        assert_abs_diff_eq!(answer.room.unwrap().value().unwrap().value.0, 30.0, epsilon = 1e-6);
+        assert_eq!(answer.weightiest.map(|(which, _)| which), Some(2));
+    }
+
+    #[test]
+    fn what_is_known_to_no_better_than_two_decibels_is_told_as_a_bound() {
+        let of = |half: f64| solve(&inputs(&[Stop::Free], &[(&[1, 0], 40.0, half), (&[1, 1], 43.0, half)])).unwrap();
+        // 3 dB apart the ± of the part is √(1 + q²)/(1 − q) = 2.2425 times that of the readings.
+        assert!(of(0.89).items[0].found.value().is_some());
+        let bound = of(0.9);
+        let Found::AtMost(limit) = bound.items[0].found else { panic!() };
+        // 10·lg(E·(1 + 1.645·u)), E and u of the part; the ± of the total allows more.
+        let part = 10_f64.powf(4.3) - 1e4;
+        let standard = 0.9 / 1.96 * std::f64::consts::LN_10 / 10.0 * 10_f64.powf(4.3).hypot(1e4);
+        assert_abs_diff_eq!(limit.0, 10.0 * (part + 1.645 * standard).log10(), epsilon = 1e-6);
+        let Some(MostGain::AtMost(gain)) = bound.items[0].gain else { panic!() };
+        assert_abs_diff_eq!(gain.0, -10.0 * (1.0 - (part + 1.645 * standard) / 10_f64.powf(4.3)).log10(), epsilon = 1e-6);
+        assert!(bound.items[0].share.is_none());
+        // Nothing of it found: no louder than what it was heard in.
+        let none = solve(&inputs(&[Stop::Free], &[(&[1, 0], 40.0, 5.0), (&[1, 1], 39.0, 0.5)])).unwrap();
+        let Found::AtMost(limit) = none.items[0].found else { panic!() };
+        assert!(limit.0 <= 39.0 + 1.645 * 0.5 / 1.96 + 1e-9);
+    }
+
+    #[test]
+    fn the_first_items_are_tied_while_their_energies_may_be_equal() {
+        let tied = |first: f64, second: f64, half: f64| {
+            solve(&inputs(&[Stop::Free, Stop::Free], &[(&[1, 0, 0], 10.0, half), (&[1, 1, 0], first, half), (&[1, 0, 1], second, half)]))
+                .unwrap()
+                .tied
+        };
+        // √0.5 = 0.707 dB apart could be chance, to first order; 0.05 dB shows the same tenth however small the ±.
+        assert_eq!([tied(45.0, 44.4, 0.5), tied(45.0, 44.2, 0.5)], [2, 1]);
+        assert_eq!([tied(45.0, 44.96, 0.001), tied(45.0, 44.94, 0.001)], [2, 1]);
+        let wide = solve(&inputs(&[Stop::Free, Stop::Free], &[(&[1, 0, 0], 40.0, 3.0), (&[1, 1, 0], 41.0, 3.0), (&[1, 0, 1], 41.0, 3.0)]));
+        assert_eq!(wide.unwrap().tied, 1, "a bound has no rank");
+    }
+
+    #[test]
+    fn offers_keep_what_must_run_and_have_the_usual_pm() {
+        let keep = inputs(&[Stop::Keep, Stop::Free], &[(&[1, 1, 1], 45.0, 0.5), (&[1, 1, 0], 42.0, 0.5)]);
+        let offers = solve(&keep).unwrap().offers;
+        assert!(offers.iter().all(|offer| offer.counts[1] == 1 || offer.counts == [1, 0, 0]), "{offers:?}");
+        assert!(offers.iter().any(|offer| offer.counts == [1, 0, 0]));
+        let several = inputs(&[Stop::Free, Stop::Motor], &[(&[1, 4, 1], 45.0, 0.5), (&[1, 0, 0], 30.0, 0.5)]);
+        let counts: Vec<u32> = solve(&several).unwrap().offers.iter().map(|offer| offer.counts[1]).collect();
+        assert!(counts.iter().all(|count| [0, 1, 4].contains(count)), "{counts:?}");
+        let mut avoided = several.clone();
+        avoided.avoid = solve(&several).unwrap().offers.iter().map(|offer| offer.counts.clone()).collect();
+        assert!(solve(&avoided).unwrap().offers.iter().all(|offer| !avoided.avoid.contains(&offer.counts)));
+    }
+}

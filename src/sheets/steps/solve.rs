@@ -765,4 +765,171 @@ mod tests {
         with.motor.supply = Some(1.0);
         assert_eq!(solve(&with).unwrap().coil, Some(None));
     }
+
+    #[test]
+    fn a_lead_is_questioned_by_its_pitch_and_starts() {
+        let asked = |pitch: (i128, i128), starts| lead(Drive::Screw { pitch: Exact::new(pitch.0, pitch.1), starts });
+        for (pitch, starts, expected) in [
+            ((8, 1), 1, Lead::Plain),
+            ((8, 1), 2, Lead::PitchIsLead),
+            ((4, 1), 4, Lead::PitchIsLead),
+            ((39, 10), 4, Lead::Plain),
+            ((2, 1), 1, Lead::OneStart),
+            ((2, 1), 4, Lead::Plain),
+            ((14, 10), 1, Lead::Plain),
+            ((15, 10), 1, Lead::OneStart),
+            ((25, 10), 1, Lead::OneStart),
+            ((26, 10), 1, Lead::Plain),
+        ] {
+            assert_eq!(asked(pitch, starts), expected, "{pitch:?} {starts}");
+        }
+        assert_eq!(lead(Drive::Turntable), Lead::Plain);
+    }
+
+    /// 80 from the dimensions: up to a share of 0.0001 the same, up to 0.05 corrected.
+    #[test]
+    fn an_old_value_fits_by_how_far_it_is_off() {
+        let fit = |old: (i128, i128)| only(Axis { old: Some(Exact::new(old.0, old.1)), ..axis(belt(), 16, Some(64)) }).fit;
+        for same in [(80_007, 1000), (79_993, 1000)] {
+            assert_eq!(fit(same), Fit::Same, "{same:?}");
+        }
+        for near in [(80_009, 1000), (79_991, 1000), (839, 10), (761, 10)] {
+            assert_eq!(fit(near), Fit::Corrected, "{near:?}");
+        }
+        for off in [(841, 10), (759, 10)] {
+            assert!(matches!(fit(off), Fit::Off { .. }), "{off:?}");
+        }
+    }
+
+    #[test]
+    fn what_would_make_an_old_value_fit_is_within_half_a_percent() {
+        let guesses = |drive, old: (i128, i128)| {
+            let Fit::Off { guesses, .. } = only(Axis { old: Some(Exact::new(old.0, old.1)), ..axis(drive, 16, None) }).fit else {
+                panic!()
+            };
+            guesses
+        };
+        // Twice as many: 32 microsteps, half the teeth or a motor of 0.9 degrees.
+        assert_eq!(guesses(belt(), (160, 1)), [Guess::Microsteps(32), Guess::Teeth(10), Guess::StepAngle(0.9)]);
+        assert_eq!(guesses(belt(), (40, 1)), [Guess::Microsteps(8), Guess::Teeth(40)]);
+        assert_eq!(guesses(belt(), (100, 1)), [Guess::Teeth(16)]);
+        assert_eq!(guesses(belt(), (1604, 10)), [Guess::Microsteps(32), Guess::Teeth(10), Guess::StepAngle(0.9)]);
+        assert_eq!(guesses(belt(), (1612, 10)), []);
+        assert_eq!(
+            guesses(Drive::Rack { module: whole(1), teeth: 20 }, (102, 1)),
+            [Guess::Microsteps(32), Guess::Teeth(10), Guess::StepAngle(0.9)]
+        );
+        assert_eq!(guesses(screw(2), (1600, 1)), [Guess::Microsteps(32), Guess::Starts(1), Guess::StepAngle(0.9)]);
+        assert_eq!(guesses(Drive::Other { per_turn: whole(40) }, (40, 1)), [Guess::Microsteps(8)]);
+    }
+
+    #[test]
+    fn a_measured_travel_is_shown_or_gross_by_the_ruler_and_by_a_tenth() {
+        let verdict = |measured: f64| verdict(80.0, Trial { asked: 100.0, measured, ruler: 0.5 }).unwrap();
+        for (measured, shown, gross) in [
+            (99.75, false, false),
+            (100.25, false, false),
+            (99.25, true, false),
+            (100.75, true, false),
+            (91.5, true, false),
+            (90.5, true, true),
+            (111.5, true, true),
+        ] {
+            let found = verdict(measured);
+            assert_eq!((found.shown, found.gross), (shown, gross), "{measured}");
+        }
+        assert!(!verdict(99.5).shown, "as large as the ruler's error");
+        let gross = only(Axis { trial: Some(Trial { asked: 100.0, measured: 50.0, ruler: 0.5 }), ..axis(belt(), 16, Some(64)) });
+        assert_eq!(gross.new, Entry::Exact(Measure::plain(whole(320))));
+    }
+
+    #[test]
+    fn rates_and_what_is_left_of_the_limits() {
+        let fast = |speed, after| Axis { speed: Some(speed), ..axis(belt(), 16, after) };
+        let mut two = inputs(vec![fast(250.0, Some(64)), fast(100.0, None)]);
+        (two.limit, two.total) = (Some(100_000.0), Some(200_000.0));
+        let answer = solve(&two).unwrap();
+        let rate = |answer: &Answer, who: Who| *answer.rates.iter().find(|rate| rate.who == who).unwrap();
+        // 320 and 80 steps a mm. At 45° no faster than 100 mm/s, each axis 100/√2.
+        let first = rate(&answer, Who::Axis(0));
+        assert_eq!((first.speed, first.before, first.after), (250.0, Some(20_000.0), 80_000.0));
+        assert_abs_diff_eq!(first.room_before.unwrap(), 0.8, epsilon = 1e-12);
+        assert_abs_diff_eq!(first.room.unwrap(), 0.2, epsilon = 1e-12);
+        let second = rate(&answer, Who::Axis(1));
+        assert_eq!((second.before, second.after, second.room_before), (None, 8_000.0, None));
+        let diagonal = rate(&answer, Who::Diagonal);
+        assert_eq!((diagonal.speed, diagonal.before), (100.0, None));
+        assert_abs_diff_eq!(diagonal.after, 22_627.417, epsilon = 1e-3);
+        let all = rate(&answer, Who::All);
+        assert_eq!((all.speed, all.before, all.after), (0.0, Some(28_000.0), 88_000.0));
+        assert_abs_diff_eq!(all.room.unwrap(), 0.56, epsilon = 1e-12);
+        assert_eq!(answer.busiest, Some(0));
+        for (path, taken) in [(120.0, 120.0), (200.0, 141.421_356)] {
+            let found = rate(&solve(&Inputs { path: Some(path), ..two.clone() }).unwrap(), Who::Diagonal);
+            assert_abs_diff_eq!(found.speed, taken, epsilon = 1e-6);
+            assert_abs_diff_eq!(found.after, 320.0 * taken / 2_f64.sqrt(), epsilon = 1e-3);
+        }
+        let mut turned = two.clone();
+        turned.axes[1].drive = Drive::Turntable;
+        assert!(solve(&turned).unwrap().rates.iter().all(|rate| rate.who != Who::Diagonal), "degrees have no diagonal with millimetres");
+        turned.axes.swap(0, 1);
+        assert!(solve(&turned).unwrap().rates.iter().all(|rate| rate.who != Who::Diagonal));
+        two.axes.pop();
+        assert!(solve(&two).unwrap().rates.iter().all(|rate| rate.who == Who::Axis(0)), "one axis has no sum of all");
+    }
+
+    #[test]
+    fn crossed_belts_with_different_speeds() {
+        let fast = |speed| Axis { speed: Some(speed), ..axis(belt(), 16, None) };
+        let mut both = inputs(vec![fast(250.0), fast(100.0), fast(10.0)]);
+        both.crossed = true;
+        let answer = solve(&both).unwrap();
+        let rate = |who: Who| answer.rates.iter().find(|rate| rate.who == who).unwrap();
+        // 80 steps a mm: the busier motor makes the sum of both speeds, the other one their difference.
+        assert_abs_diff_eq!(rate(Who::Both).after, 80.0 * 350.0, epsilon = 1e-9);
+        assert_abs_diff_eq!(rate(Who::Both).speed, 269.258_240, epsilon = 1e-6);
+        assert_abs_diff_eq!(rate(Who::Diagonal).after, 80.0 * 100.0 * 2_f64.sqrt(), epsilon = 1e-9);
+        assert_abs_diff_eq!(rate(Who::All).after, 80.0 * (350.0 + 150.0 + 10.0), epsilon = 1e-9);
+        both.path = Some(120.0);
+        assert!(solve(&both).unwrap().rates.iter().all(|rate| rate.who != Who::Both));
+        both.axes[0].drive = Drive::Turntable;
+        assert_eq!(solve(&both), Err(Impossible::CrossedAlone));
+        both.axes.swap(0, 1);
+        assert_eq!(solve(&both), Err(Impossible::CrossedAlone));
+    }
+
+    #[test]
+    fn fineness_torque_and_dead_band_of_a_setting() {
+        let mut with = inputs(vec![axis(belt(), 16, Some(64))]);
+        with.limit = Some(100_000.0);
+        let found = solve(&with).unwrap().axes.remove(0);
+        let before = found.before.unwrap();
+        // sin(90°/16), sin(90°/64); asin(0.1)/90° = 0.063 768 6 of a full step of 0.2 mm.
+        assert_abs_diff_eq!(before.torque, 0.098_017_14, epsilon = 1e-8);
+        assert_abs_diff_eq!(found.after.torque, 0.024_541_23, epsilon = 1e-8);
+        assert_abs_diff_eq!(before.band, 1.020_297, epsilon = 1e-6);
+        assert_abs_diff_eq!(found.after.band, 4.081_187, epsilon = 1e-6);
+        assert_abs_diff_eq!(found.band, 0.012_753_7, epsilon = 1e-7);
+        assert_abs_diff_eq!(found.after.fine, 1.0 / 320.0, epsilon = 1e-12);
+        assert_abs_diff_eq!(found.fastest_before.unwrap(), 1250.0, epsilon = 1e-9);
+        assert_abs_diff_eq!(found.fastest.unwrap(), 312.5, epsilon = 1e-9);
+        for (found, expected) in found.rough.into_iter().zip([(20.0, 50.0), (100.0, 300.0)]) {
+            assert_abs_diff_eq!(found.0, expected.0, epsilon = 1e-9);
+            assert_abs_diff_eq!(found.1, expected.1, epsilon = 1e-9);
+        }
+        let unchanged = solve(&inputs(vec![axis(belt(), 16, None)])).unwrap().axes.remove(0);
+        assert!(unchanged.before.is_none() && unchanged.old.is_none() && unchanged.fastest.is_none());
+    }
+
+    #[test]
+    fn axes_alike_are_grouped_and_a_common_factor_is_common_to_all() {
+        let (one, other) = (axis(belt(), 16, Some(64)), axis(screw(4), 16, Some(32)));
+        let answer = solve(&inputs(vec![one.clone(), other, one.clone()])).unwrap();
+        assert_eq!(answer.alike, [vec![0, 2], vec![1]]);
+        assert_eq!(answer.times, None);
+        let corrected = Axis { old: Some(Exact::new(803, 10)), ..one.clone() };
+        assert_eq!(solve(&inputs(vec![one.clone(), corrected])).unwrap().times, Some(whole(4)));
+        let wrong = Axis { old: Some(whole(160)), ..one };
+        assert_eq!(solve(&inputs(vec![wrong])).unwrap().times, None);
+    }
 }

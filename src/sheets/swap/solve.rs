@@ -761,4 +761,183 @@ mod tests {
         assert_eq!(answer.trials[0].verdict, Verdict::Weak);
         assert_eq!((answer.best, answer.cheaper), (Some(1), Some(2)));
     }
+
+    fn level(level: f64, half_width: f64) -> PlusMinus<Level> {
+        PlusMinus::new(Level(level), half_width)
+    }
+
+    fn read(level: f64, half_width: f64) -> Offer {
+        Offer::Rated(Rating::Ear(PlusMinus::new(Level(level), half_width)))
+    }
+
+    fn with_other(level: f64, choices: Vec<Choice>, old: f64) -> Inputs {
+        let mut inputs = inputs(vec![fan(Rating::Ear(PlusMinus::new(Level(old), 0.5)))], choices);
+        inputs.others = vec![Other { name: name(1), level: PlusMinus::new(Level(level), 0.5), each: 1 }];
+        inputs
+    }
+
+    /// 40, 40 and twice 37 dB; then 30 dB in the place of the second one. By Python 3.11, from the shares in both sums.
+    #[test]
+    fn a_drop_has_its_pm_from_what_stays_from_the_old_and_from_the_new() {
+        let rest = [(level(40.0, 1.0), 1), (level(37.0, 2.0), 2)];
+        let found = shift(&rest, (level(40.0, 0.5), 1), (level(30.0, 1.5), 1), None).unwrap();
+        assert_abs_diff_eq!(found.drop.value.0, 1.547_547_8, epsilon = 1e-6);
+        assert_abs_diff_eq!(found.parts.rest, 0.319_430_9, epsilon = 1e-6);
+        assert_abs_diff_eq!(found.parts.old, 0.166_534_9, epsilon = 1e-6);
+        assert_abs_diff_eq!(found.parts.new, 0.071_347_9, epsilon = 1e-6);
+        assert_abs_diff_eq!(found.drop.half_width, 0.367_233_6, epsilon = 1e-6);
+        // By the laws: the error of the old one counts by the difference of both shares, that of the laws by the new share.
+        let found = shift(&rest, (level(40.0, 0.5), 1), (level(30.0, 3.1), 1), Some(3.0)).unwrap();
+        assert_abs_diff_eq!(found.parts.old, 0.142_752_2, epsilon = 1e-6);
+        assert_abs_diff_eq!(found.parts.new, 0.142_695_8, epsilon = 1e-6);
+    }
+
+    #[test]
+    fn the_room_and_the_others_are_in_what_the_meter_shows() {
+        let mut one = with_other(37.0, Vec::new(), 40.0);
+        one.others[0].each = 2;
+        one.back = Some(level(35.0, 0.5));
+        let machine = solve(&one).unwrap().machines.remove(0);
+        // 10·lg(10^4 + 2·10^3.7), and with 10^3.5 more.
+        assert_abs_diff_eq!(machine.alone.value.0, 43.015_453, epsilon = 1e-6);
+        assert_abs_diff_eq!(machine.meter.value.0, 43.652_262, epsilon = 1e-6);
+        assert_abs_diff_eq!(machine.fans[0].rest.unwrap().value.0, 41.201_138, epsilon = 1e-6);
+        assert_abs_diff_eq!(machine.fans[0].ceiling.unwrap().value.0, 43.652_262 - 41.201_138, epsilon = 1e-6);
+    }
+
+    #[test]
+    fn prices_and_air_count_for_all_alike() {
+        let mut pair = Choice { each: 3, price: Some(12.0), air: Some(10.0), run: 0.5, ..choice(read(20.0, 0.1)) };
+        let mut one = with_other(30.0, vec![pair.clone()], 45.0);
+        (one.fans[0].air, one.fans[0].each, one.fans[0].run) = (Some(20.0), 2, 0.8);
+        let trial = at(&one);
+        assert_eq!(trial.price, Some(36.0));
+        // Read at the ear as it runs, the air is that of the reading, too.
+        assert_eq!(trial.air, Some(30.0));
+        // 20 · 0.8 · 2 now.
+        assert_abs_diff_eq!(trial.air_share.unwrap(), 30.0 / 32.0, epsilon = 1e-12);
+        assert_abs_diff_eq!(trial.per_decibel.unwrap(), 36.0 / trial.cases[0].drop.value.0, epsilon = 1e-12);
+        pair.offer = Offer::Rated(sheet(20.0, Some(1.0), 0.0));
+        one.choices = vec![pair.clone()];
+        one.need = Some(60.0);
+        assert_eq!(at(&one).air, Some(15.0));
+        assert_abs_diff_eq!(at(&one).air_share.unwrap(), 0.25, epsilon = 1e-12);
+        // A fan like the old one: half its speed, three in the place of two.
+        one.choices = vec![Choice { air: None, offer: Offer::Same, ..pair.clone() }];
+        assert_abs_diff_eq!(at(&one).air.unwrap(), 24.0, epsilon = 1e-12);
+        assert_abs_diff_eq!(at(&one).air_share.unwrap(), 0.4, epsilon = 1e-12);
+        (one.need, one.fans[0].air) = (None, None);
+        assert_eq!(at(&one).air, None);
+        assert_abs_diff_eq!(at(&one).air_share.unwrap(), 0.75, epsilon = 1e-12);
+        one.need = Some(60.0);
+        assert_eq!(at(&one).air_share, None);
+        one.choices = vec![Choice { air: None, ..choice(read(20.0, 0.1)) }];
+        assert_eq!((at(&one).air, at(&one).price, at(&one).per_decibel), (None, None, None));
+    }
+
+    #[test]
+    fn money_is_counted_only_for_a_drop_that_shows() {
+        let per = |new: f64, half_width| {
+            at(&with_other(35.0, vec![Choice { price: Some(10.0), ..choice(read(new, half_width)) }], 45.0)).per_decibel
+        };
+        assert!(per(38.0, 0.5).is_some());
+        assert_eq!(per(44.8, 2.0), None, "within its own ±");
+        assert_eq!(per(46.0, 0.1), None, "louder");
+        let mut exact = inputs(vec![fan(ear(45.0))], vec![Choice { price: Some(10.0), ..choice(Offer::Rated(ear(44.96))) }]);
+        assert_eq!(at(&exact).per_decibel, None, "less than the page shows");
+        exact.choices[0].offer = Offer::Rated(ear(44.9));
+        assert_abs_diff_eq!(at(&exact).per_decibel.unwrap(), 100.0, epsilon = 1e-6);
+    }
+
+    #[test]
+    fn verdicts_follow_the_drop_its_pm_the_ceiling_and_the_air() {
+        let trial = |new: Offer, other: f64, air: Option<f64>| {
+            let mut one = with_other(other, vec![Choice { air, ..choice(new) }], 45.0);
+            one.fans[0].air = Some(20.0);
+            at(&one).verdict
+        };
+        for (new, half_width, other, air, expected) in [
+            (30.0, 0.5, 30.0, None, Verdict::Worth),
+            (30.0, 0.5, 30.0, Some(18.1), Verdict::Worth),
+            (30.0, 0.5, 30.0, Some(17.9), Verdict::Weak),
+            (43.0, 0.5, 30.0, None, Verdict::Small),
+            (44.3, 0.6, 30.0, None, Verdict::NotShown),
+            (44.0, 6.0, 30.0, None, Verdict::NotShown),
+            (47.0, 0.5, 30.0, None, Verdict::Louder),
+            (30.0, 0.5, 50.0, None, Verdict::Ceiling),
+            (47.0, 6.0, 50.0, None, Verdict::Ceiling),
+        ] {
+            assert_eq!(trial(read(new, half_width), other, air), expected, "{new} {other}");
+        }
+        let exact = |new: f64| at(&inputs(vec![fan(ear(45.0))], vec![choice(Offer::Rated(ear(new)))])).verdict;
+        assert_eq!([44.2, 44.97, 45.03, 45.07].map(exact), [Verdict::TooSmall, Verdict::TooSmall, Verdict::TooSmall, Verdict::Louder]);
+    }
+
+    #[test]
+    fn what_is_loudest_afterwards_counts_all_alike() {
+        let mut one = with_other(33.0, vec![choice(read(30.0, 0.5))], 45.0);
+        one.fans.push(fan(ear(32.0)));
+        one.fans[1].each = 2;
+        // Twice 32 dB are 35.01, above 33 once and below it three times, 37.77.
+        assert_eq!(at(&one).next.0, Loudest::Fan(1));
+        assert_abs_diff_eq!(at(&one).next.1.0, 35.0103, epsilon = 1e-4);
+        one.others[0].each = 3;
+        assert_eq!(at(&one).next.0, Loudest::Other(0));
+        one.choices[0].each = 10;
+        assert_eq!(at(&one).next.0, Loudest::New);
+    }
+
+    #[test]
+    fn the_best_gains_most_and_of_equals_costs_least() {
+        let offer = |level: f64, price: f64| Choice { price: Some(price), ..choice(read(level, 0.5)) };
+        let found = |choices: Vec<Choice>| {
+            let answer = solve(&with_other(35.0, choices, 45.0)).unwrap();
+            (answer.best, answer.cheaper)
+        };
+        assert_eq!(found(vec![offer(30.0, 9.0), offer(30.0, 7.0), offer(30.0, 8.0)]), (Some(1), None));
+        assert_eq!(found(vec![offer(34.0, 9.0), offer(25.0, 30.0), offer(26.0, 20.0)]), (Some(1), Some(2)));
+        // 33 dB leaves 0.9 dB more than 25: not practically the same.
+        assert_eq!(found(vec![offer(33.0, 9.0), offer(25.0, 30.0)]), (Some(1), None));
+        assert_eq!(found(vec![offer(26.0, 9.0), offer(25.0, 30.0), offer(25.5, 8.0)]), (Some(1), Some(2)));
+        assert_eq!(found(vec![offer(25.0, 30.0), offer(26.0, 30.0)]), (Some(0), None), "no cheaper");
+        assert_eq!(found(Vec::new()), (None, None));
+        assert_eq!(found(vec![choice(Offer::Unrated), offer(25.0, 30.0)]), (Some(0), None));
+    }
+
+    #[test]
+    fn the_range_of_a_drop_holds_every_reading_of_the_data_sheets() {
+        let mut one = with_other(30.0, vec![choice(Offer::Rated(sheet(35.0, None, 0.0)))], 45.0);
+        one.ear = 0.5;
+        let trial = at(&one);
+        let (low, high) = trial.drop_range();
+        let ends = |case: &Case| (case.drop.value.0 - case.drop.half_width, case.drop.value.0 + case.drop.half_width);
+        assert_abs_diff_eq!(low, ends(&trial.cases[0]).0.min(ends(&trial.cases[1]).0), epsilon = 1e-12);
+        assert_abs_diff_eq!(high, ends(&trial.cases[0]).1.max(ends(&trial.cases[1]).1), epsilon = 1e-12);
+        assert!(low < trial.cases[0].drop.value.0 && high > trial.cases[1].drop.value.0);
+        // Two readings of one fan's data sheet: two machines.
+        one.fans[0].rating = sheet(45.0, None, 0.0);
+        let answer = solve(&one).unwrap();
+        assert_eq!(answer.machines.iter().map(|machine| machine.assumed).collect::<Vec<_>>(), [Some(1.0), Some(0.3)]);
+        assert_eq!(answer.trials[0].cases.len(), 4);
+    }
+
+    #[test]
+    fn ratings_widen_by_the_penalty_and_the_laws() {
+        let one = inputs(vec![fan(ear(40.0))], Vec::new());
+        let half = |rating: Rating, run: f64| at_ear(&rating, run, None, &one).unwrap().half_width;
+        let power = Rating::Power { power: PlusMinus::new(PowerLevel(40.0), 2.0), extra: Gain(0.0) };
+        // √(2² + 3²), and √(2² + 3² + 3²) when slowed.
+        for rating in [sheet(30.0, Some(1.0), 0.0), power] {
+            assert_abs_diff_eq!(half(rating, 1.0), 13_f64.sqrt(), epsilon = 1e-12);
+            assert_abs_diff_eq!(half(rating, 0.5), 22_f64.sqrt(), epsilon = 1e-12);
+        }
+        // 50·lg 0.5 = −15.0515.
+        assert_abs_diff_eq!(at_ear(&power, 0.5, None, &one).unwrap().value.0, 40.0 - 7.9818 - 15.0515, epsilon = 1e-4);
+        assert_abs_diff_eq!(
+            at_ear(&sheet(30.0, Some(2.0), 1.0), 0.5, None, &one).unwrap().value.0,
+            30.0 + 6.0206 + 1.0 - 15.0515,
+            epsilon = 1e-4
+        );
+        assert_abs_diff_eq!(half(Rating::Guess(level(40.0, 1.2)), 0.5), 1.2, epsilon = 1e-12);
+    }
 }

@@ -657,4 +657,61 @@ mod tests {
             }
         }
     }
+
+    #[test]
+    fn ties_end_where_the_pm_or_half_a_tenth_ends() {
+        let tied = |second: f64, half: f64| tie(&[PlusMinus::new(Level(41.0), half), PlusMinus::new(Level(second), half)]).unwrap();
+        // √0.5 = 0.707 dB.
+        assert_eq!([tied(40.3, 0.5), tied(40.29, 0.5)], [(2, false), (1, true)]);
+        assert_eq!([tied(40.96, 0.0), tied(40.94, 0.0)], [(2, true), (1, true)]);
+        assert_eq!(tie(&[]), Ok((0, false)));
+    }
+
+    #[test]
+    fn all_of_twelve_alike_are_listed_and_of_more_the_first_ten_every_tenth_and_the_last() {
+        assert_eq!(steps(12).collect::<Vec<_>>(), (1..=12).collect::<Vec<_>>());
+        assert_eq!(steps(13).collect::<Vec<_>>(), [1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 13]);
+        assert_eq!(steps(31).skip(9).collect::<Vec<_>>(), [10, 20, 30, 31]);
+    }
+
+    /// 44 and 41 dB over a room of 31 to 43 dB, by Python 3.11: either alone must leave 43 with the rest.
+    #[test]
+    fn each_part_that_could_do_alone_says_how_far_it_must_come_down() {
+        let target = |want| solve(&inputs(plain(&[44.0, 41.0]), Some(31.0), Some(want))).unwrap().target.unwrap();
+        let found = target(45.0);
+        let Reach::One(singles) = &found.reach else { panic!() };
+        let [loud, quiet] = singles.as_slice() else { panic!("{singles:?}") };
+        assert_abs_diff_eq!(loud.most.0, 42.497_998, epsilon = 1e-6);
+        assert_abs_diff_eq!(loud.by.0, 44.0 - 42.497_998, epsilon = 1e-6);
+        assert_abs_diff_eq!(quiet.most.0, 37.197_444, epsilon = 1e-6);
+        assert_abs_diff_eq!(found.over.0, 0.906_975, epsilon = 1e-6);
+        assert!(!found.unsure && target(45.7).unsure && target(46.1).unsure);
+        let (2, Gain(by)) = found.spread.unwrap() else { panic!() };
+        assert_abs_diff_eq!(total(&[44.0 - by, 41.0 - by, 31.0]), 45.0, epsilon = 1e-9);
+        assert!(solve(&inputs(plain(&[44.0]), Some(31.0), Some(43.0))).unwrap().target.unwrap().spread.is_none(), "there is only one");
+    }
+
+    #[test]
+    fn pairs_and_triples_need_as_many_parts_and_something_left() {
+        let counts = |levels: &[f64], background| -> Vec<usize> {
+            solve(&inputs(plain(levels), background, None)).unwrap().sets.iter().map(|set| set.count).collect()
+        };
+        assert_eq!(counts(&[40.0, 41.0], Some(31.0)), [2]);
+        assert_eq!(counts(&[40.0, 41.0, 42.0], None), [2]);
+        assert_eq!(counts(&[40.0, 41.0, 42.0], Some(31.0)), [2, 3]);
+        assert_eq!(counts(&[40.0], Some(31.0)), [0; 0]);
+    }
+
+    #[test]
+    fn loudness_is_told_for_a_weighting_only_and_credit_up_to_twelve() {
+        let mut some = inputs(plain(&[60.0, 57.0]), Some(50.0), None);
+        // From 62.0444 to 57.7901 dB, both above 40 phon: 2^(−0.425 432).
+        let times = solve(&some).unwrap().parts[0].silenced.unwrap().times.unwrap();
+        assert_abs_diff_eq!(times.0, 0.744_616, epsilon = 1e-6);
+        assert_eq!(times.1, Relation::SoneRule);
+        some.weighting = Weighting::C;
+        assert!(solve(&some).unwrap().parts[0].silenced.unwrap().times.is_none());
+        assert!(solve(&inputs(plain(&[40.0; 12]), Some(31.0), None)).unwrap().credit.is_some());
+        assert!(solve(&inputs(plain(&[40.0]), Some(31.0), None)).unwrap().credit.is_none());
+    }
 }

@@ -17,17 +17,27 @@ fn hundred() -> Vec<f64> {
     (1..=100).map(f64::from).collect()
 }
 
-/// The log that `made` of the script gives.
+/// The same with breaks, some said twice and some where there is no sample: count, correlation, places.
+fn broken(x: &[f64]) -> Summary {
+    let places = [&[0.0], &x[2..], &[x[0], 9999.0]].concat();
+    let breaks: Vec<Break> = places.iter().flat_map(|at| [Break { at: count(*at) as usize, missing: 1 }; 2]).collect();
+    summary(&log(x[0], x[1], 2.0), 1.0, &breaks).unwrap()
+}
+
+/// What `made` of the script makes a log of.
 fn made(x: &[f64]) -> Summary {
+    summary(&log(x[0], x[1], x[2]), 1.0, &[]).unwrap()
+}
+
+/// The log that `made` of the script gives.
+fn log(length: f64, alike: f64, spread: f64) -> Vec<f64> {
     let (mut chaos, mut last) = (0.3, 0.0);
-    let log: Vec<f64> = (0..count(x[0]))
-        .map(|_| {
-            chaos = 3.9 * chaos * (1.0 - chaos);
-            last = x[1] * last + (chaos - 0.5);
-            ((45.0 + x[2] * last) * 100.0).round() / 100.0
-        })
-        .collect();
-    summary(&log, 1.0, &[]).unwrap()
+    let next = |_| {
+        chaos = 3.9 * chaos * (1.0 - chaos);
+        last = alike * last + (chaos - 0.5);
+        ((45.0 + spread * last) * 100.0).round() / 100.0
+    };
+    (0..count(length)).map(next).collect()
 }
 
 fn response(slow: f64) -> Response {
@@ -142,6 +152,56 @@ pub(super) static CASES: &[Case] = &[
             (&[60.0, 0.0, 3.0], 60.0),
             (&[120.0, 0.8, 2.0], 27.657_073),
             (&[600.0, 0.95, 1.0], 23.997_516),
+        ],
+    },
+    Case {
+        formula: "series.summary",
+        at: "standard error with breaks, over which neighbours are none, the same",
+        evidence: SCIPY,
+        tolerance: 1e-8,
+        why: "given to 9 decimals",
+        compute: |x| broken(x).standard_error_db,
+        rows: &[
+            (&[120.0, 0.8, 30.0, 31.0, 60.0, 119.0], 0.105_597_339),
+            (&[40.0, 0.6, 1.0, 20.0], 0.094_702_001),
+            (&[9.0, 0.9], 0.108_538_163),
+            (&[10.0, 0.9, 5.0], 0.079_187_258),
+            (&[600.0, -0.9], 0.032_903_925),
+            (&[300.0, 1.0], 3.764_967_564),
+        ],
+    },
+    Case {
+        formula: "series.summary",
+        at: "independent samples with breaks, the same",
+        evidence: SCIPY,
+        tolerance: 1e-5,
+        why: "given to 6 decimals",
+        compute: |x| broken(x).effective_count,
+        rows: &[
+            (&[120.0, 0.8, 30.0, 31.0, 60.0, 119.0], 27.618_909),
+            (&[40.0, 0.6, 1.0, 20.0], 26.819_198),
+            (&[9.0, 0.9], 9.0),
+            (&[600.0, -0.9], 600.0),
+            (&[300.0, 1.0], 5.595_855),
+        ],
+    },
+    Case {
+        formula: "series.summary",
+        at: "degrees of freedom: as many cosines as fit, eight at most; none with three pairs of neighbours or fewer",
+        evidence: Evidence::ClosedForm,
+        tolerance: 0.0,
+        why: "whole numbers",
+        compute: |x| made(&[x[0], 0.5, x[1]]).dof,
+        rows: &[
+            (&[1.0, 2.0], 0.0),
+            (&[2.0, 2.0], 0.0),
+            (&[4.0, 2.0], 0.0),
+            (&[5.0, 2.0], 2.0),
+            (&[16.0, 2.0], 7.0),
+            (&[17.0, 2.0], 8.0),
+            (&[200.0, 2.0], 8.0),
+            (&[4.0, 0.0], 1.0),
+            (&[200.0, 0.0], 8.0),
         ],
     },
     Case {

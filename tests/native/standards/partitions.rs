@@ -3,7 +3,7 @@
 
 use super::case::{Case, Evidence, count, sweep};
 use lessdin::formulas::chance::Chance;
-use lessdin::formulas::partition::{Partition, Rule, optimal, phases};
+use lessdin::formulas::partition::{Partition, Phases, Rule, optimal, phases};
 use lessdin::units::count_to_f64;
 
 const NUMPY: Evidence = Evidence::Library { name: "numpy", version: "2.4.6" };
@@ -23,6 +23,21 @@ fn line(text: &str) -> (Vec<f64>, Rule, f64, Vec<usize>) {
 /// The first sample of the phase, a log with a rise of 6 dB there.
 fn risen(at: usize, length: usize) -> Vec<f64> {
     (0..length).map(|index| if index < at { 40.0 } else { 46.0 } + [0.0, 0.4, -0.3, 0.2, -0.4, 0.1, -0.1][index % 7]).collect()
+}
+
+/// The log that `made` of `series_rows.py` gives.
+fn made(length: f64, alike: f64) -> Vec<f64> {
+    let (mut chaos, mut last) = (0.3, 0.0);
+    let next = |_| {
+        chaos = 3.9 * chaos * (1.0 - chaos);
+        last = alike * last + (chaos - 0.5);
+        ((45.0 + 2.0 * last) * 100.0_f64).round() / 100.0
+    };
+    (0..count(length)).map(next).collect()
+}
+
+fn found(log: &[f64], step: f64) -> Phases {
+    phases(log, step, &mut |_| true).unwrap().unwrap()
 }
 
 pub(super) static CASES: &[Case] = &[
@@ -64,6 +79,68 @@ pub(super) static CASES: &[Case] = &[
             (&[3000.0, 800.0, 0.1], 800.0),
             (&[60.0, 20.0, 60.0], 20.0),
         ],
+    },
+    Case {
+        formula: "partition.phases",
+        at: "how many samples stand for one: correlations within windows of 40; length, correlation put in",
+        evidence: NUMPY,
+        tolerance: 1e-9,
+        why: "given to 12 digits",
+        compute: |x| found(&made(x[0], x[1]), 1.0).dependence,
+        rows: &[
+            (&[5.0, 0.9], 1.0),
+            (&[25.0, 0.8], 2.360_330_785_15),
+            (&[39.0, 0.9], 5.295_814_357_52),
+            (&[41.0, 0.9], 5.036_318_629_49),
+            (&[79.0, 0.8], 2.058_339_694_69),
+            (&[85.0, 0.8], 2.138_262_947_49),
+            (&[130.0, 0.8], 2.058_339_694_69),
+            (&[130.0, 0.9], 3.420_110_879_42),
+            (&[400.0, 0.95], 3.173_386_256_19),
+        ],
+    },
+    Case {
+        formula: "partition.phases",
+        at: "the same of a few rising levels: three say nothing, four are believed up to 10; some that do not change",
+        evidence: Evidence::ClosedForm,
+        tolerance: 1e-12,
+        why: "exact",
+        compute: |x| found(x, 1.0).dependence,
+        rows: &[(&[40.0, 41.0, 42.0], 1.0), (&[40.0, 41.0, 42.0, 43.0], 10.0), (&[40.0, 40.0, 40.0, 40.0, 40.0], 1.0)],
+    },
+    Case {
+        formula: "partition.phases",
+        at: "the penalty 3·ln(n)·d, with n = 130 and d = 2.058 339 694 69; the floor 0.01 + a²/12 with a = 0.01 and 0.1",
+        evidence: Evidence::ClosedForm,
+        tolerance: 1e-9,
+        why: "given to 12 digits",
+        compute: |x| {
+            let rule = |log: &[f64]| found(log, 1.0).rule;
+            let coarse: Vec<f64> = (0..60).map(|at| 40.0 + f64::from(at * at % 7) / 10.0).collect();
+            [rule(&made(130.0, 0.8)).penalty, rule(&made(130.0, 0.8)).floor, rule(&coarse).floor][count(x[0]) as usize]
+        },
+        rows: &[(&[0.0], 30.057_118_123_9), (&[1.0], 0.010_008_333_333_3), (&[2.0], 0.010_833_333_333_3)],
+    },
+    Case {
+        formula: "partition.phases",
+        at: "the fewest samples that last 10 s, three at least; step in s",
+        evidence: Evidence::ClosedForm,
+        tolerance: 0.0,
+        why: "whole numbers",
+        compute: |x| count_to_f64(found(&risen(100, 200), x[0]).rule.shortest),
+        rows: &[(&[0.1], 100.0), (&[0.3], 34.0), (&[1.0], 10.0), (&[2.5], 4.0), (&[3.0], 4.0), (&[5.0], 3.0), (&[60.0], 3.0)],
+    },
+    Case {
+        formula: "partition.phases",
+        at: "samples made one: none up to 40,000, two beyond; and where a rise then is",
+        evidence: Evidence::ClosedForm,
+        tolerance: 0.0,
+        why: "whole numbers",
+        compute: |x| {
+            let found = found(&risen(20_000, count(x[0]) as usize), 1.0);
+            if x[1] > 0.5 { count_to_f64(found.changes[0]) } else { count_to_f64(found.block) }
+        },
+        rows: &[(&[40_000.0, 0.0], 1.0), (&[40_001.0, 0.0], 2.0), (&[40_001.0, 1.0], 20_000.0)],
     },
 ];
 

@@ -20,12 +20,13 @@ def made(count, alike, spread):
     return out
 
 
-def mean_error(levels):
+def mean_error(levels, breaks=()):
     """Standard error of the energy mean in dB, independent samples, by scipy's cosine transform of the energies."""
     energy = 10 ** (np.array(levels) / 10)
     n = len(energy)
     apart = energy - energy.mean()
-    seen = (apart[1:] * apart[:-1]).sum() / (apart**2).sum()
+    later = np.array([at for at in range(1, n) if at not in breaks])
+    seen = (apart[later] * apart[later - 1]).sum() / (apart**2).sum() * n / (len(later) + 1)
     alike = np.clip((n * seen + 1) / (n - 3), -0.5, 0.97) if n >= 10 else 0.0
     count = min(8, (n - 1) // 2)
     turn = np.pi * np.arange(1, count + 1) / n
@@ -113,3 +114,24 @@ for s, phi, step, h in ((0.8, 0.3679, 1.0, 0.3), (0.1, 0.8, 0.5, 0.3), (2.0, 0.9
     while eff(n) < max(20, (t.ppf(0.975, 8) * s / h) ** 2):
         n += 1
     print(f"(&[{s}, {phi}, {step}, {h}], {n * step}),")
+
+
+def dependence(levels, window=40):
+    """How many samples of a log stand for one: the middle correlation of neighbours within windows, by Kendall's correction."""
+    log, shares, length = np.array(levels), [], window
+    for start in range(0, len(log), window):
+        part = log[start : start + window]
+        if len(part) >= min(window, len(log)):
+            apart, length = part - part.mean(), len(part)
+            shares.append((apart[1:] * apart[:-1]).sum() / (apart**2).sum())
+    share = np.clip((sorted(shares)[len(shares) // 2] + 1 / length) / (1 - 3 / length), 0, 0.99)
+    return min((1 + share) / (1 - share), 10)
+
+
+print("// dependence of made(count, alike, 2)")
+for n, phi in ((5, 0.9), (25, 0.8), (39, 0.9), (41, 0.9), (79, 0.8), (85, 0.8), (130, 0.8), (130, 0.9), (400, 0.95)):
+    print(f"(&[{n}.0, {phi}], {dependence(made(n, phi, 2)):.12g}),")
+print("// standard error and effective count with breaks: made(count, alike, 2), breaks")
+for n, phi, breaks in ((120, 0.8, (30, 31, 60, 119)), (40, 0.6, (1, 20)), (9, 0.9, ()), (10, 0.9, (5,)), (600, -0.9, ()), (300, 1.0, ())):
+    se, eff = mean_error(made(n, phi, 2), breaks)
+    print(f"(&[{n}.0, {phi}{''.join(f', {at}.0' for at in breaks)}], {se:.9f}, {eff:.6f}),")
