@@ -8,7 +8,7 @@ use crate::files::panel;
 use crate::files::pyramid::Pyramid;
 use crate::files::statistics::statistics;
 use crate::files::understood::Role;
-use crate::files::{DateOrder, Log, Reader, TimeFrom, Wanted, hash};
+use crate::files::{DateOrder, FileError, Log, Reader, TimeFrom, Wanted, hash};
 use crate::formulas::series::{self, Break};
 use crate::formulas::{levels, partition};
 use crate::text::{Said, Style};
@@ -36,6 +36,8 @@ struct Held {
     choices: Choices,
     log: Log,
     pyramid: Pyramid,
+    /// It tells no times: a second from row to row was taken.
+    steps: bool,
 }
 
 #[derive(Default)]
@@ -131,7 +133,7 @@ impl Server {
     }
 
     /// Reads a file to its end, between messages.
-    async fn through(&self, id: f64, file: &JsValue, wanted: &Wanted) -> Result<Result<Log, Said>, Refused> {
+    async fn through(&self, id: f64, file: &JsValue, wanted: &Wanted) -> Result<Result<Log, FileError>, Refused> {
         let mut reader = Reader::new(wanted);
         let mut copy = vec![0; COPY as usize];
         let mut take = |reader: &mut Reader, bytes: &Uint8Array| {
@@ -166,16 +168,23 @@ impl Server {
                 }
             }
         }
-        Ok(reader.finish().map_err(|error| error.said()))
+        Ok(reader.finish())
     }
 
     /// Reads a file and holds it. The page gets: hash, name, whether the device keeps it, facts, doubts, first rows, choices,
     /// names of columns, figures.
     async fn read(&self, id: f64, name: String, file: JsValue, choices: Choices, style: Style, keep: bool) -> Result<JsValue, Refused> {
-        let log = self.through(id, &file, &wanted(&choices)).await?.map_err(|said| Refused(said.text(style)))?;
+        let mut log = self.through(id, &file, &wanted(&choices)).await?;
+        // A log without times is read second by second, and the page asks for its step.
+        let steps = matches!(log, Err(FileError::NoTime { .. }));
+        if steps {
+            let every_second = Wanted { time: Some(TimeFrom::Step(1.0)), ..wanted(&choices) };
+            log = self.through(id, &file, &every_second).await?;
+        }
+        let log = log.map_err(|error| Refused(error.said().text(style)))?;
         let hash = hash::hex(log.hash());
         let pyramid = Pyramid::new(&log);
-        let held = Rc::new(Held { hash: hash.clone(), name, file, choices, log, pyramid });
+        let held = Rc::new(Held { hash: hash.clone(), name, file, choices, log, pyramid, steps });
         {
             let mut store = self.store.borrow_mut();
             store.held.retain(|other| other.hash != hash);
@@ -373,6 +382,7 @@ fn described(held: &Held, kept: bool, style: Style) -> JsValue {
         columns.into(),
         Float64Array::from(levels.as_slice()).into(),
         Float64Array::from(figures.as_slice()).into(),
+        held.steps.into(),
         panel::named_weighting(understood).map_or_else(String::new, |weighting| weighting.letter().to_string()).into(),
     ] {
         all.push(&part);

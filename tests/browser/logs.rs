@@ -105,6 +105,14 @@ fn edges_are_typed_split_and_joined_and_the_figures_follow() {
         );
         page.until("the edge moved", || (starts(&page) == json!(["0:00", "1:20", "2:00"])).then_some(()));
         page.until("the figures follow", || (figures() != before).then_some(()));
+        // A moment beyond the neighbours is answered, stays as typed and moves nothing.
+        page.script(
+            "const field = document.querySelectorAll('.stretch .moment')[1];
+             field.value = '9:00'; field.dispatchEvent(new Event('change', { bubbles: true }))",
+            &json!([]),
+        );
+        page.expect_text("#voice", "9:00 is beyond its neighbours: between 0:01 and 1:59.");
+        assert_eq!(starts(&page), json!(["0:00", "9:00", "2:00"]));
         page.tap("Split");
         page.until("there are four", || (starts(&page) == json!(["0:00", "0:40", "1:20", "2:00"])).then_some(()));
         page.tap("Join with next");
@@ -279,5 +287,31 @@ fn the_curve_is_saved_as_png_with_something_on_it() {
         page.tap_on(&button);
         let file = page.downloaded(".png");
         assert!(page.large_colours(&file) >= 2, "ground, and washes of phases");
+    });
+}
+
+#[test]
+fn a_pasted_log_without_times_is_read_and_asks_for_its_step() {
+    on_every_engine(&[], |stage| {
+        let page = stage.browser();
+        page.open("#/runs");
+        page.wait_for(".paste-log");
+        let rows: Vec<String> = (0..130).map(|row| format!("38.{}", row % 7)).collect();
+        page.script(
+            "const fold = document.querySelector('.paste-log');
+             fold.open = true;
+             fold.querySelector('textarea').value = arguments[0]",
+            &json!([format!("level\n{}\n", rows.join("\n"))]),
+        );
+        page.tap("Read it");
+        logs_shown(&page, 1);
+        page.expect_text("[data-log]", "2:10 · 130 rows");
+        page.expect_text("[data-log]", "This log tells no times.");
+        page.script(
+            "const field = document.querySelector('[data-log] > .set input');
+             field.value = '0.5'; field.dispatchEvent(new Event('change', { bubbles: true }))",
+            &json!([]),
+        );
+        page.expect_text("[data-log]", "1:05 · 130 rows");
     });
 }

@@ -154,6 +154,7 @@ fn range(text: &str, table: &Table) -> Option<Range> {
     let is_name = |at: usize| of(at).count() * 2 < filled(at);
     let name_key = name_cell(table).map(|cell| cell.key);
     let mut named = false;
+    let mut headings: Vec<String> = Vec::new();
     let mut places = 0..;
     let columns: Vec<Column> = (0..width)
         .map(|at| {
@@ -176,7 +177,12 @@ fn range(text: &str, table: &Table) -> Option<Range> {
                 Some(Role::Count | Role::Ignored) => Column::Ignored,
                 None if name.is_empty() => Column::Ignored,
                 None if levels && table.row.en == name.to_lowercase() => name_key.map_or(Column::Ignored, Column::Own),
-                None => Column::Named(name),
+                // Two columns of one name are two rows of the other table.
+                None => {
+                    let before = headings.iter().filter(|other| **other == name).count();
+                    headings.push(name.clone());
+                    Column::Named(if before == 0 { name } else { [name.as_str(), " ", &(before + 1).to_string()].concat() })
+                }
             }
         })
         .collect();
@@ -243,6 +249,9 @@ mod tests {
         // Names above and how long each lasts; a run that is not there yet.
         let made = phases("\tUsually lasts\tMonday\nparked\t3min\t38.4\nfill\t\t46.1 46.3", "#/runs");
         assert_eq!(made, "#/runs/v1/run=Monday/phase=parked~usual=3min~r1=38%2E4/phase=fill~r1=46%2E1.46%2E3");
+        // Two columns of one name.
+        let twice = phases("Phase\tjob\tjob\nfill\t46.1\t46.3", "#/runs");
+        assert_eq!(twice, "#/runs/v1/run=job/run=job.2/phase=fill~r1=46%2E1~r2=46%2E3");
         // A list, as people write it down.
         let list = phases("parked: 38.4\nfill 46.1 46.3\nhoming", "#/runs");
         assert_eq!(list, "#/runs/v1/run=%20/phase=parked~r1=38%2E4/phase=fill~r1=46%2E1.46%2E3/phase=homing");

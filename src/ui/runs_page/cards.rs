@@ -65,8 +65,31 @@ pub(super) fn opening(context: &Context, empty: bool) -> Html {
                 </label>
                 <span class="soft">{ context.text(words::OR_DROP) }</span>
             </div>
+            { pasting(context) }
             if empty { <p><button type="button" onclick={made_up}>{ context.text(words::MADE_UP) }</button></p> }
         </>
+    }
+}
+
+/// A place for the text of a log, where there is no file: a phone pastes into fields only.
+fn pasting(context: &Context) -> Html {
+    let read = {
+        let context = context.clone();
+        Callback::from(move |event: MouseEvent| {
+            let button: web_sys::Element = event.target_unchecked_into();
+            let area = button.previous_element_sibling().and_then(|area| area.dyn_into::<web_sys::HtmlTextAreaElement>().ok());
+            let Some(area) = area.filter(|area| !area.value().trim().is_empty()) else { return };
+            let bytes = js_sys::Uint8Array::from(area.value().as_bytes());
+            area.set_value("");
+            spawn_local(context.clone().open(vec![(context.text(words::PASTED_NAME).to_owned(), bytes.into())]));
+        })
+    };
+    html! {
+        <details class="paste-log">
+            <summary>{ context.text(words::PASTE_LOG) }</summary>
+            <textarea rows="4" spellcheck="false" aria-label={context.text(words::PASTED_LOG)} />
+            <button type="button" onclick={read}>{ context.text(words::READ_PASTED) }</button>
+        </details>
     }
 }
 
@@ -133,6 +156,10 @@ pub(super) fn log(context: &Context, view: &LogView, runs: &[Logged], draft: &Dr
             <h3>{ summary }</h3>
             { for set }
             if !view.kept { <p class="note doubt">{ text(words::NOT_KEPT) }</p> }
+            if view.no_times {
+                <p class="note doubt">{ text(words::NO_TIMES) }</p>
+                { step_field(context, view) }
+            }
             if view.open_dates { <p class="note doubt">{ text(words::DATES_OPEN) }</p> }
             if view.open_dates { { one_of(context, view, words::CHOOSE_DATES, 3, &order_names(context)) } }
             if !view.doubts.is_empty() {
@@ -161,6 +188,29 @@ pub(super) fn log(context: &Context, view: &LogView, runs: &[Logged], draft: &Dr
 fn order_names(context: &Context) -> Vec<String> {
     use crate::files::words::{ORDER_DMY, ORDER_MDY, ORDER_YMD};
     [ORDER_DMY, ORDER_MDY, ORDER_YMD].map(|msg| context.text(msg).to_owned()).to_vec()
+}
+
+/// How many seconds lie between two rows.
+fn step_field(context: &Context, view: &LogView) -> Html {
+    let onchange = {
+        let (context, view) = (context.clone(), view.clone());
+        Callback::from(move |event: Event| {
+            let typed = event.target_unchecked_into::<HtmlInputElement>().value();
+            let mut choices = view.choices;
+            if let (Some(step), Some(seconds)) = (choices.get_mut(7), moment::read(&typed).filter(|seconds| *seconds > 0.0)) {
+                *step = seconds;
+                spawn_local(context.clone().again(view.clone(), choices));
+            } else {
+                context.tell.emit(context.text(words::BAD_MOMENT).to_owned());
+            }
+        })
+    };
+    html! {
+        <label class="set">
+            <span>{ context.text(words::STEP) }</span>
+            <input type="text" inputmode="decimal" value={link::field_text(view.step_s)} {onchange} />
+        </label>
+    }
 }
 
 /// A list that changes one of the choices and reads the file again.
@@ -210,32 +260,18 @@ fn changing(context: &Context, view: &LogView) -> Html {
     let separators = names(&Separator::ALL.map(panel::separator));
     let decimals = names(&[Decimal::Point, Decimal::Comma].map(panel::decimal));
     let beyond = names(&[words::BEYOND_LIMIT, words::BEYOND_SILENT, words::BEYOND_LEFT_OUT]);
-    let step = {
-        let (context, view) = (context.clone(), view.clone());
-        Callback::from(move |event: Event| {
-            let typed = event.target_unchecked_into::<HtmlInputElement>().value();
-            let mut choices = view.choices;
-            if let (Some(step), Some(seconds)) = (choices.get_mut(7), moment::read(&typed).filter(|seconds| *seconds > 0.0)) {
-                *step = seconds;
-                spawn_local(context.clone().again(view.clone(), choices));
-            } else {
-                context.tell.emit(context.text(words::BAD_MOMENT).to_owned());
-            }
-        })
-    };
+    let clocks = names(&[words::HOURS_MINUTES, words::MINUTES_SECONDS]);
     html! {
         <div class="changing">
             { one_of(context, view, words::LEVEL_COLUMN, 4, &view.columns) }
             { one_of(context, view, words::TIME_COLUMN, 5, &view.columns) }
+            { one_of(context, view, words::TIMES_ARE, 9, &clocks) }
             { one_of(context, view, words::DATE_ORDER, 3, &order_names(context)) }
             { one_of(context, view, words::SEPARATOR, 1, &separators) }
             { one_of(context, view, crate::files::words::DECIMAL, 2, &decimals) }
             { one_of(context, view, words::ENCODING, 0, &encodings) }
             { one_of(context, view, words::BEYOND, 8, &beyond) }
-            <label class="set">
-                <span>{ context.text(words::STEP) }</span>
-                <input type="text" inputmode="decimal" value={link::field_text(view.step_s)} onchange={step} />
-            </label>
+            { step_field(context, view) }
         </div>
     }
 }

@@ -48,6 +48,8 @@ struct LogView {
     clock_s: f64,
     /// Another order of dates would do as well.
     open_dates: bool,
+    /// It tells no times: a second from row to row was taken.
+    no_times: bool,
     /// The weighting that its column of levels names.
     weighting: Option<Weighting>,
 }
@@ -78,7 +80,8 @@ impl LogView {
             rows,
             clock_s,
             open_dates: open > 0.5,
-            weighting: Weighting::of_letter(&parts.get(10).as_string().unwrap_or_default()),
+            no_times: parts.get(10).is_truthy(),
+            weighting: Weighting::of_letter(&parts.get(11).as_string().unwrap_or_default()),
         })
     }
 }
