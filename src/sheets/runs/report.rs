@@ -235,7 +235,7 @@ fn support(inputs: &Inputs, answer: &Answer, leading: &Comparison, lead: &Line) 
     if let Some(gain) = answer.misled {
         said.push(say(words::SAY_MISLED).num("said", Quantity::Gain, gain.0));
     }
-    if lead.verdict != Verdict::TooFew {
+    if lead.verdict != Verdict::TooFew && lead.room.is_none() {
         said.extend(answer.noticed.map(|kind| noticed(kind).into()));
         if matches!(lead.verdict, Verdict::Quieter | Verdict::Louder)
             && let Some(loudness) = answer.loudness
