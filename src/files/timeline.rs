@@ -411,7 +411,8 @@ fn spread<I: Iterator<Item = Piece>>(pieces: impl Fn() -> I, walk: &mut Walk<'_>
         let per = i64::from(count.max(shared));
         let lead = if groups == 1 { per - i64::from(count) } else { 0 };
         for place in 0..i64::from(count) {
-            walk.emit(base + (lead + place) * stamp_step / per);
+            // Where times that few rows share are nearer than usual, what was spread before them may reach beyond: no row is earlier.
+            walk.emit((base + (lead + place) * stamp_step / per).max(walk.last));
         }
     };
     for piece in pieces() {

@@ -144,3 +144,13 @@ fn a_log_too_long_to_hold_is_refused_while_it_comes() {
     assert_eq!(reader.failed(), Some(&FileError::TooManyRows { most: MOST_ROWS }));
     assert!(rows < MOST_ROWS + 7200);
 }
+
+#[test]
+fn broken_stamps_that_few_rows_share_never_run_backwards() {
+    // Found by changed bytes: two sessions in one file, a stamp torn in two in each.
+    let text = "Stamp,SPL,,\n47940.812500,41.7,,\n4794\n0.812512,41.9,,\n47940.812523,42.2,,\n47940.812535,48.0,,\nAVG,43.5,,\nMAX,48.0,,\n\
+        Stamp,SPL,,\n47940.812500,41.7,,\n47940.812512,41.9,,\n47940.812523,42.2,,\n\n47940.8\n12535,48.0,,\nAVG,43.5,,\nMAX,48.0,,\n";
+    let log = log(text);
+    let at = times(&log);
+    assert!(at.is_sorted(), "{at:?}");
+}
