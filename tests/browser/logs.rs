@@ -64,6 +64,17 @@ fn made_up_logs_are_read_divided_and_compared_and_a_link_of_them_says_what_is_no
         other.expect_sentence(&sentence);
         other.expect_text(".logs", "is not on this device");
         assert_eq!(other.count("[data-log]"), 0);
+        // A log that is opened there takes the names of the phases that were sent.
+        open_files(&other, &[("job.csv", &two_minutes(0))]);
+        logs_shown(&other, 1);
+        other.until("it is divided", || (starts(&other) == json!(["0:00", "1:00", "2:00"])).then_some(()));
+        let names = other
+            .script("return [...document.querySelectorAll('.stretch select')].map((e) => e.selectedOptions[0].textContent)", &json!([]));
+        let known = ["parked", "homing", "outline", "fill"];
+        assert!(
+            names.as_array().is_some_and(|names| names.iter().any(|name| known.contains(&name.as_str().unwrap_or_default()))),
+            "{names}"
+        );
     });
 }
 

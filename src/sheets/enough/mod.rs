@@ -151,8 +151,9 @@ impl Calc for Enough {
         let header = reader.hand_over(Self::META.id);
         let repeats = if alike.is_empty() { typed.map(Repeats::Typed) } else { Some(Repeats::Alike(alike)) };
         if repeats.is_none() {
-            reader.need(None, SPREAD);
-            reader.need(None, ALIKE);
+            // Either will do: the one that was begun, else the simpler one.
+            let begun = [ALIKE, ALIKE_TOO].into_iter().find(|cell| !reader.draft().get(read::path(None, cell)).trim().is_empty());
+            reader.need(None, begun.unwrap_or(SPREAD));
         }
         let repeats = repeats?;
         let unused = typed.is_some() && matches!(repeats, Repeats::Alike(_));

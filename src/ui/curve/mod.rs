@@ -1,6 +1,6 @@
 //! Curves of levels over time, with the phases of one run: to be looked at closely, and to move the edges between phases.
 //!
-//! [`stage`] holds what changes from frame to frame, [`paint`] draws, `crate::calc::window` reckons.
+//! `stage` holds what changes from frame to frame, `paint` draws, `crate::calc::window` reckons.
 
 mod paint;
 mod stage;

@@ -14,7 +14,7 @@ use crate::calc::read::Reader;
 
 use crate::formulas::series::Summary;
 use crate::logs::{Choices, OPEN, SUMMARY, Want, floats, summary};
-use crate::sheets::runs::draft::{self, Figures, Told};
+use crate::sheets::runs::draft::{self, Figures, Logged, Told};
 use crate::sheets::runs::stretches::{self, Same, Stretch};
 use crate::text::{Msg, Said, Style, say};
 use crate::units::{Weighting, count_to_f64};
@@ -296,25 +296,23 @@ impl Context {
         TimeoutFuture::new(30).await;
     }
 
-    /// The run that new ones are named after: the first with a log that is here, and how far a log is shifted against it.
+    /// The run that new ones are named after, its levels, and how far a log is shifted against it.
     fn reference(&self, view: &LogView) -> (Vec<Stretch>, Vec<f64>, f64) {
         let (draft, desk) = (self.draft.borrow(), self.desk.borrow());
-        let found = draft::logged(&draft).into_iter().filter(|run| !run.phases.is_empty()).filter_map(|run| {
-            let log = desk.logs.iter().find(|log| log.hash == run.hash)?;
-            Some((run, log))
-        });
-        // After itself where there is no other: what its phases were called stays.
-        let (own, others): (Vec<_>, Vec<_>) = found.partition(|(run, _)| run.hash == view.hash);
-        let found = others.into_iter().chain(own).next();
-        let Some((run, log)) = found else { return (Vec::new(), Vec::new(), 0.0) };
-        let all = stretches::of(&run, log.duration_s);
+        let log_of = |run: &Logged| desk.logs.iter().find(|log| log.hash == run.hash);
+        // After a run whose log is here, else after one that was sent, else after itself: what its phases were called stays.
+        let distance = |run: &Logged| (run.hash == view.hash, log_of(run).is_none());
+        let found = draft::logged(&draft).into_iter().filter(|run| !run.phases.is_empty()).min_by_key(distance);
+        let Some(run) = found else { return (Vec::new(), Vec::new(), 0.0) };
+        let log = log_of(&run);
+        let all = stretches::of(&run, log.map_or(0.0, |log| log.duration_s));
         let level = |stretch: &Stretch| {
             let figures = stretch.phase.and_then(|phase| draft::entry_of(&draft, phase, run.run));
             figures.map_or(-100.0, |figures| figures.summary.leq.0)
         };
         let levels = all.iter().map(level).collect();
         // By the clock, when both were recorded within the same hours; days apart, each job begins at its own start.
-        let apart = view.clock_s - log.clock_s;
+        let apart = log.map_or(f64::NAN, |log| view.clock_s - log.clock_s);
         (all, levels, if apart.abs() < 43_200.0 { run.shift_s + apart } else { 0.0 })
     }
 
