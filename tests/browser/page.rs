@@ -250,7 +250,15 @@ impl Browser {
     /// Taps an element. It is brought to the middle first: what lies under the answer bar is out of a finger's reach too.
     #[track_caller]
     pub(crate) fn tap_on(&self, element: &Element) {
-        self.script("arguments[0].scrollIntoView({ block: 'center' })", &json!([element.value()]));
+        // A page that is still moving is given a moment; whatever else is wrong with the element is said by the last try.
+        for _ in 0..3 {
+            self.script("arguments[0].scrollIntoView({ block: 'center' })", &json!([element.value()]));
+            match self.try_click(element) {
+                Err(refused) if refused.code == "element not interactable" => sleep(Duration::from_millis(200)),
+                Err(refused) => panic!("a tap: {}: {}", refused.code, refused.words),
+                Ok(()) => return,
+            }
+        }
         self.click(element);
     }
 

@@ -178,6 +178,11 @@ impl Session {
         self.post(&Self::part(element, "/click"), &json!({}));
     }
 
+    /// Clicks, unless the element cannot be reached just now: the page may still be moving.
+    pub(crate) fn try_click(&self, element: &Element) -> Result<(), Refused> {
+        self.command(&Self::part(element, "/click"), &json!({})).map(drop)
+    }
+
     /// Types into an element, after what is there already. Nothing to type still gives it the focus.
     #[track_caller]
     pub(crate) fn keys_into(&self, element: &Element, text: &str) {
