@@ -13,7 +13,6 @@
 use std::f64::consts::{LN_10, PI};
 
 use super::error::{FormulaError, finite, positive, within};
-use super::levels;
 use super::partition::display_step;
 use crate::units::{Gain, Level, count_to_f64, within as limited};
 
@@ -60,15 +59,6 @@ impl Summary {
     /// How long the samples last together, s; gaps are not counted.
     pub fn duration_s(&self) -> f64 {
         f64::from(self.count) * self.step_s
-    }
-
-    /// The exposure level of what was recorded, dB re 1 s.
-    ///
-    /// # Errors
-    ///
-    /// As [`levels::exposure_level`].
-    pub fn exposure(&self) -> Result<Level, FormulaError> {
-        levels::exposure_level(self.leq, self.duration_s())
     }
 
     /// Whether the log is too short, for the way it wavers, to say how sure its mean is.
@@ -619,7 +609,11 @@ mod tests {
             let order = [found.min, found.l90, found.l50, found.l10, found.max];
             assert!(order.windows(2).all(|pair| pair[0].0 <= pair[1].0 + 1e-12), "{found:?}");
             assert!(found.mean_db <= found.leq.0 + 1e-12 && found.leq.0 <= found.max.0 + 1e-12);
-            assert_abs_diff_eq!(found.exposure().unwrap().0, found.leq.0 + 10.0 * (0.5 * f64::from(found.count)).log10(), epsilon = 1e-9);
+            assert_abs_diff_eq!(
+                crate::formulas::levels::exposure_level(found.leq, found.duration_s()).unwrap().0,
+                found.leq.0 + 10.0 * (0.5 * f64::from(found.count)).log10(),
+                epsilon = 1e-9
+            );
         }
     }
 

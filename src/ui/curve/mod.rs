@@ -9,6 +9,7 @@ pub mod words;
 use super::browser;
 use super::words as page_words;
 use crate::calc::quantity::Quantity;
+use crate::sheets::runs::Set;
 use crate::text::{Msg, Style, say};
 use crate::units::count_to_f64;
 use gloo::events::EventListener;
@@ -17,26 +18,14 @@ use std::rc::Rc;
 use wasm_bindgen::prelude::*;
 use yew::prelude::*;
 
-/// How a curve is drawn: colour, dashes and marker.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Look {
-    /// As it was.
-    Before,
-    /// As it is.
-    After,
-    /// Changed once more.
-    Second,
-    /// As it was, once more.
-    Again,
-}
-
 /// One curve.
 #[derive(Clone, PartialEq)]
 pub(super) struct Curve {
     /// What the envelope knows it by.
     pub(super) hash: AttrValue,
     pub(super) name: AttrValue,
-    pub(super) look: Look,
+    /// The state of the machine it shows: its colour, dashes and marker.
+    pub(super) look: Set,
     /// Drawn so much later, s.
     pub(super) shift_s: f64,
     pub(super) duration_s: f64,
@@ -214,18 +203,18 @@ fn edge(stage: &Stage, place: usize, style: Style) -> Html {
 }
 
 /// A sample of a curve's line.
-fn swatch(look: Look) -> Html {
+fn swatch(look: Set) -> Html {
     let class = match look {
-        Look::Before => "look-before",
-        Look::After => "look-after",
-        Look::Second => "look-second",
-        Look::Again => "look-again",
+        Set::Before => "look-before",
+        Set::After => "look-after",
+        Set::Second => "look-second",
+        Set::Again => "look-again",
     };
     let marker = match look {
-        Look::Before => html! { <rect x="14" y="4" width="8" height="8" /> },
-        Look::After => html! { <circle cx="18" cy="8" r="4.4" /> },
-        Look::Second => html! { <polygon points="18,2.4 23,12 13,12" /> },
-        Look::Again => html! { <polygon points="18,2 24,8 18,14 12,8" /> },
+        Set::Before => html! { <rect x="14" y="4" width="8" height="8" /> },
+        Set::After => html! { <circle cx="18" cy="8" r="4.4" /> },
+        Set::Second => html! { <polygon points="18,2.4 23,12 13,12" /> },
+        Set::Again => html! { <polygon points="18,2 24,8 18,14 12,8" /> },
     };
     html! { <svg class={classes!("swatch", class)} width="36" height="16" viewBox="0 0 36 16" aria-hidden="true"><line x1="0" y1="8" x2="36" y2="8" />{ marker }</svg> }
 }

@@ -1,9 +1,9 @@
 //! Draws curves on a canvas: areas and lines by plotters, in device pixels, cut at the frame beforehand; words and dashes by the
 //! canvas itself, because plotters puts an element into the page for every word it measures.
 
-use super::Look;
 use crate::calc::window::{Clock, Frame, Run, Span, View, clip, fitted, folded, level_step, rowed, spread, ticks, time_step};
 use crate::calc::{decimal, window};
+use crate::sheets::runs::Set;
 use crate::units::count_to_f64;
 use plotters::prelude::*;
 use plotters_canvas::CanvasBackend;
@@ -41,12 +41,12 @@ pub(super) const PLAIN: Palette = Palette {
 };
 
 impl Palette {
-    pub(super) fn of(&self, look: Look) -> Tint {
+    pub(super) fn of(&self, look: Set) -> Tint {
         match look {
             // The same machine as before: dots and another marker tell them apart.
-            Look::Before | Look::Again => self.before,
-            Look::After => self.after,
-            Look::Second => self.second,
+            Set::Before | Set::Again => self.before,
+            Set::After => self.after,
+            Set::Second => self.second,
         }
     }
 }
@@ -72,7 +72,7 @@ const MARKERS_APART: f64 = 120.0;
 /// A curve as it is shown.
 pub(super) struct Shown {
     pub(super) name: String,
-    pub(super) look: Look,
+    pub(super) look: Set,
     /// Drawn last and thicker.
     pub(super) lead: bool,
     pub(super) runs: Vec<Run>,
@@ -141,10 +141,15 @@ pub(super) fn measure(context: &CanvasRenderingContext2d, text: &str) -> f64 {
 /// the picture names them by their markers.
 const NARROW: f64 = 420.0;
 
+/// Whether so many names find room beside a picture of this width, px of the page.
+const fn names_fit(width: f64, count: usize) -> bool {
+    width >= NARROW || count <= 2
+}
+
 /// Where the frame stands in a picture of this size, px of the page: room for words on all sides.
 pub(super) fn frame(context: &CanvasRenderingContext2d, size: (f64, f64), names: &[&str], unit: &str) -> Frame {
     letters(context, 1.0, false);
-    let names = if size.0 < NARROW && names.len() > 2 { &[] } else { names };
+    let names = if names_fit(size.0, names.len()) { names } else { &[] };
     let widest = |room: f64| {
         let width = |name: &&str| {
             let (one, other) = folded(name, room, &|text| measure(context, text));
@@ -287,17 +292,17 @@ fn grid(brush: &Brush, scene: &Scene<'_>) {
 }
 
 /// The lengths of dashes and of the gaps between them, px.
-fn dashes(look: Look) -> &'static [f64] {
+fn dashes(look: Set) -> &'static [f64] {
     match look {
-        Look::Before => &[7.0, 4.0],
-        Look::After => &[],
-        Look::Second => &[12.0, 4.0, 2.0, 4.0],
-        Look::Again => &[2.0, 4.0],
+        Set::Before => &[7.0, 4.0],
+        Set::After => &[],
+        Set::Second => &[12.0, 4.0, 2.0, 4.0],
+        Set::Again => &[2.0, 4.0],
     }
 }
 
 /// Sets the dashes of the lines to come.
-fn set_dashes(context: &CanvasRenderingContext2d, look: Option<Look>, scale: f64) {
+fn set_dashes(context: &CanvasRenderingContext2d, look: Option<Set>, scale: f64) {
     let lengths: js_sys::Array = look.map(dashes).unwrap_or_default().iter().map(|length| JsValue::from_f64(length * scale)).collect();
     let _ = context.set_line_dash(&lengths);
 }
@@ -341,7 +346,7 @@ fn draw_curve(brush: &Brush, scene: &Scene<'_>, curve: &Shown, place: usize) {
 }
 
 /// The marker of a curve, with a ring of the ground around it.
-pub(super) fn marker(context: &CanvasRenderingContext2d, (x, y): clip::Point, look: Look, scale: f64, palette: &Palette) {
+pub(super) fn marker(context: &CanvasRenderingContext2d, (x, y): clip::Point, look: Set, scale: f64, palette: &Palette) {
     let size = 4.0 * scale;
     let to = |points: &[clip::Point]| {
         for (place, (across, down)) in points.iter().enumerate() {
@@ -351,10 +356,10 @@ pub(super) fn marker(context: &CanvasRenderingContext2d, (x, y): clip::Point, lo
     };
     context.begin_path();
     match look {
-        Look::Before => to(&[(-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0)]),
-        Look::After => drop(context.arc(x, y, size * 1.1, 0.0, std::f64::consts::TAU)),
-        Look::Second => to(&[(0.0, -1.4), (1.25, 1.0), (-1.25, 1.0)]),
-        Look::Again => to(&[(0.0, -1.5), (1.5, 0.0), (0.0, 1.5), (-1.5, 0.0)]),
+        Set::Before => to(&[(-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0)]),
+        Set::After => drop(context.arc(x, y, size * 1.1, 0.0, std::f64::consts::TAU)),
+        Set::Second => to(&[(0.0, -1.4), (1.25, 1.0), (-1.25, 1.0)]),
+        Set::Again => to(&[(0.0, -1.5), (1.5, 0.0), (0.0, 1.5), (-1.5, 0.0)]),
     }
     context.close_path();
     context.set_line_width(3.0 * scale);
@@ -368,7 +373,7 @@ pub(super) fn marker(context: &CanvasRenderingContext2d, (x, y): clip::Point, lo
 fn end_labels(brush: &Brush, scene: &Scene<'_>) {
     let context = &brush.context;
     let (scale, frame) = (scene.scale, &scene.view.frame);
-    if scene.width < NARROW && scene.curves.len() > 2 {
+    if !names_fit(scene.width, scene.curves.len()) {
         return;
     }
     let ends: Vec<(&Shown, clip::Point)> = scene.curves.iter().filter_map(|curve| Some((curve, end(curve, frame)?))).collect();
@@ -407,7 +412,7 @@ fn end(curve: &Shown, frame: &Frame) -> Option<clip::Point> {
 }
 
 /// A curve's line as a sample: for the legend of a file.
-pub(super) fn sample(canvas: &HtmlCanvasElement, look: Look, scale: f64, (x, y): clip::Point) -> Option<()> {
+pub(super) fn sample(canvas: &HtmlCanvasElement, look: Set, scale: f64, (x, y): clip::Point) -> Option<()> {
     let brush = Brush::new(canvas)?;
     let context = &brush.context;
     set_dashes(context, Some(look), scale);

@@ -1,16 +1,16 @@
 //! The phases of one log: on its curve, to be moved, and as a list to type in.
 
-use super::super::curve::{Curve, Curves, EnvelopeRef, Look, Stretch as Shown};
+use super::super::curve::{Curve, Curves, EnvelopeRef, Stretch as Shown};
 use super::{Context, LogView, Made, Redivide, new_name, words};
 use crate::calc::draft::{Draft, Path, RowId};
 use crate::calc::moment;
 use crate::calc::quantity::Quantity;
 use crate::calc::read::Reader;
-use crate::sheets::runs::Set;
 use crate::sheets::runs::draft::{self, Logged};
 use crate::sheets::runs::stretches::{self, Stretch};
 use crate::text::{Msg, say};
 use crate::ui::state::Act;
+use crate::ui::words as page_words;
 use crate::units::count_to_f64;
 use std::rc::Rc;
 use wasm_bindgen_futures::spawn_local;
@@ -63,7 +63,7 @@ pub(super) fn divided(desk: &Divided<'_>, run: &Logged, view: &LogView, selected
             </ol>
             <div class="acts">
                 <button type="button" onclick={again}>{ text(words::FIND_AGAIN) }</button>
-                <button type="button" onclick={context.act.reform(|_: MouseEvent| Act::Undo)}>{ text(words::TAKE_BACK) }</button>
+                <button type="button" onclick={context.act.reform(|_: MouseEvent| Act::Undo)}>{ text(page_words::UNDO) }</button>
             </div>
         </section>
     }
@@ -77,12 +77,7 @@ fn curves(desk: &Divided<'_>, run: &Logged, all: &[Stretch]) -> Html {
     let curves = here.map(|(other, log)| Curve {
         hash: other.hash.clone().into(),
         name: other.name.clone().into(),
-        look: match other.set {
-            Set::Before => Look::Before,
-            Set::After => Look::After,
-            Set::Second => Look::Second,
-            Set::Again => Look::Again,
-        },
+        look: other.set,
         shift_s: stretches::later(other, run, line),
         duration_s: log.duration_s,
     });

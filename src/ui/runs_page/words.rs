@@ -54,7 +54,6 @@ crate::words! { "page";
     PHASES_OF = "Phases of {name}";
     PHASES_OF_HELP = "Move the edges on the picture, or type where each phase begins, as minutes:seconds. Give the same phase the same name in every run.";
     WHOSE_PHASES = "Show the phases of";
-    TAKE_BACK = "Undo";
     FIND_AGAIN = "Find the phases again";
     STRETCH_PHASE = "Phase of stretch {number}";
     STRETCH_FROM = "Start of stretch {number}";

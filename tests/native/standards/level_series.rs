@@ -120,7 +120,7 @@ pub(super) static CASES: &[Case] = &[
         compute: |x| {
             let log: Vec<f64> = (0..count(x[0])).map(|at| if f64::from(at) < x[1] { 60.0 } else { 40.0 }).collect();
             let found = summary(&log, 2.0, &[Break { at: 3, missing: 9 }]).unwrap();
-            if x[2] > 0.5 { found.exposure().unwrap().0 } else { found.leq.0 }
+            if x[2] > 0.5 { lessdin::formulas::levels::exposure_level(found.leq, found.duration_s()).unwrap().0 } else { found.leq.0 }
         },
         rows: &[(&[1800.0, 150.0, 0.0], 49.6614), (&[60.0, 60.0, 1.0], 80.7918)],
     },

@@ -116,9 +116,14 @@ impl Inner {
         all.filter(|all| all.length() > 0.0).unwrap_or(Span { from: 0.0, to: 1.0 })
     }
 
+    /// The stretches of the selected run as they were given, in its own time.
+    fn spans(&self) -> Vec<Span> {
+        self.props.stretches.iter().map(|stretch| Span { from: stretch.from_s, to: stretch.to_s }).collect()
+    }
+
     fn selected(&self) -> Option<Selected> {
         let curve = self.props.curves.iter().find(|curve| curve.hash == self.props.selected)?;
-        let spans: Vec<Span> = self.props.stretches.iter().map(|stretch| Span { from: stretch.from_s, to: stretch.to_s }).collect();
+        let spans = self.spans();
         let spans = match self.held {
             Some((place, time)) => window::with_edge(&spans, place, time),
             None => spans,
@@ -146,7 +151,7 @@ impl Inner {
 
     /// As far as an edge can be moved, in the time of its run.
     fn limits(&self, place: usize) -> Option<Span> {
-        let spans: Vec<Span> = self.props.stretches.iter().map(|stretch| Span { from: stretch.from_s, to: stretch.to_s }).collect();
+        let spans = self.spans();
         window::edge_limits(&spans, place, self.selected()?.duration_s)
     }
 
